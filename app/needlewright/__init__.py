@@ -1,0 +1,1 @@
+"""The front ends: a terminal and a window over the same engine."""

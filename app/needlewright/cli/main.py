@@ -1,0 +1,100 @@
+"""The terminal: finds the verb, runs it, turns its outcome into text or JSON and an exit code.
+
+Exit codes: 0 done; 1 done, a finding of severity fault; 2 refused; 3 the hardware did not answer.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import json
+import os
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+from gaugecore.errors import BoardError, InputError, NeedlewrightError
+from needlewright.cli.outcome import Exit, Outcome
+
+#: In the order of the job.
+VERBS = (
+    "new",
+    "check",
+    "draw",
+    "virtual_board",
+    "calibrate",
+    "fit",
+    "table",
+    "record",
+    "demo",
+    "app",
+)
+
+
+class _Parser(argparse.ArgumentParser):
+    """Refuses in one line, like everything else here."""
+
+    def error(self, message: str) -> NoReturn:
+        raise InputError(message, where=self.prog, accepted=f"see {self.prog} --help")
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of all verbs."""
+    root = _Parser(
+        prog="needlewright",
+        description="Design, calibrate and drive real analogue needles for simulator panels.",
+        epilog="Exit codes: 0 done; 1 done, with a fault found; 2 refused; 3 the hardware did not answer.",
+    )
+    verbs = root.add_subparsers(title="verbs", metavar="VERB", required=True, parser_class=_Parser)
+    for name in VERBS:
+        module = importlib.import_module(f"needlewright.cli.{name}")
+        summary = (module.__doc__ or "").splitlines()[0]
+        verb = verbs.add_parser(
+            name.replace("_", "-"),
+            help=summary,
+            description=module.__doc__,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        module.add_arguments(verb)
+        verb.add_argument("--json", action="store_true", help="print exactly one JSON object")
+        verb.set_defaults(run=module.run)
+    return root
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run one verb and return the exit code."""
+    # names and numerals are Unicode, whatever the console's code page says
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+    try:
+        args = parser().parse_args(words)
+        outcome: Outcome = args.run(args)
+        _show(outcome, as_json=args.json)
+        return outcome.exit_code
+    except BoardError as error:
+        return _refuse(error, Exit.NO_ANSWER)
+    except NeedlewrightError as error:
+        return _refuse(error, Exit.REFUSED)
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)  # noqa: T201
+        return Exit.REFUSED
+    except BrokenPipeError:
+        # the reader of a pipe has gone, as `| head` does; Python would complain once more at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.DONE
+
+
+def _show(outcome: Outcome, *, as_json: bool) -> None:
+    text = json.dumps(outcome.report, allow_nan=False) if as_json else outcome.text
+    if text:
+        print(text, flush=True)  # noqa: T201
+
+
+def _refuse(error: NeedlewrightError, code: Exit) -> Exit:
+    print(f"needlewright: {error}", file=sys.stderr)  # noqa: T201
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

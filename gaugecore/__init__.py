@@ -1,0 +1,1 @@
+"""The Needlewright engine: headless, importable in a notebook; no Qt, no terminal."""

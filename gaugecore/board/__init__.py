@@ -1,0 +1,1 @@
+"""The line protocol, the link to a board, and a simulated board."""

@@ -1,0 +1,143 @@
+"""The face as the user designs it: what the dial says, and where.
+
+All of it is data; `layout.py` turns it into elements, `readability.py` says how well it reads.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+from typing import Annotated
+
+from pydantic import Field
+
+from gaugecore.face.scale import Scale
+from gaugecore.values import (
+    Caption,
+    Colour,
+    DialAngle,
+    Length,
+    LengthOrZero,
+    Offset,
+    Part,
+    Quantity,
+)
+
+
+class GraduationStyle(Part):
+    """How one rank of graduation is drawn."""
+
+    length_mm: Length
+    width_mm: Length
+
+
+class Graduations(Part):
+    """The ring of graduations; they start at ``outer_radius_mm`` and run inward."""
+
+    outer_radius_mm: Length
+    major_step: Annotated[Quantity, Field(gt=0)]
+    """Value between major graduations, counted from zero."""
+    intermediate_step: Annotated[Quantity, Field(gt=0)] | None = None
+    minor_step: Annotated[Quantity, Field(gt=0)] | None = None
+    major: GraduationStyle = GraduationStyle(length_mm=5.0, width_mm=0.8)
+    intermediate: GraduationStyle = GraduationStyle(length_mm=3.8, width_mm=0.6)
+    minor: GraduationStyle = GraduationStyle(length_mm=2.6, width_mm=0.4)
+    base_arc_width_mm: LengthOrZero = 0.0
+    """Width of the arc that joins the outer ends; 0 draws none."""
+
+
+class Orientation(Enum):
+    """How numerals stand."""
+
+    UPRIGHT = "upright"  #: as on a printed page
+    RADIAL = "radial"  #: the line of writing runs along the radius
+    TANGENTIAL = "tangential"  #: feet toward the pivot
+
+
+class Numerals(Part):
+    """The numerals at the major graduations, or at values of their own."""
+
+    radius_mm: Length
+    """Distance from the pivot to the middle of each numeral."""
+    height_mm: Length
+    """Height of a capital or figure."""
+    stroke_mm: Length | None = None
+    """Line width; none: a tenth of the height (the rule of ISO 3098 type B, from memory)."""
+    step: Annotated[Quantity, Field(gt=0)] | None = None
+    """Value between numerals; none: one at every major graduation."""
+    orientation: Orientation = Orientation.UPRIGHT
+    decimals: Annotated[int, Field(ge=0, le=6)] = 0
+    divisor: Annotated[Quantity, Field(gt=0)] = 1.0
+    """The numeral shows the value divided by this (100 for a dial marked ×100)."""
+    unsigned: bool = False
+    """Leave out the minus sign, as on a dial that reads the same to both sides."""
+    texts: Annotated[tuple[tuple[Quantity, Caption], ...], Field(max_length=200)] = ()
+    """Text instead of a figure at some values: E, ½, F."""
+
+
+class Sector(Part):
+    """A coloured arc between two values."""
+
+    low_value: Quantity
+    high_value: Quantity
+    inner_radius_mm: Length
+    outer_radius_mm: Length
+    colour: Colour
+
+
+class DetentShape(Enum):
+    """How a detent mark is drawn."""
+
+    TRIANGLE = "triangle"  #: an outlined triangle, its tip on the graduations' inner ends
+    BAR = "bar"  #: a broad bar across the graduations
+
+
+class DetentMark(Part):
+    """A labelled stop that the needle must hit exactly."""
+
+    value: Quantity
+    label: Caption = ""
+    tolerance_deg: Annotated[float, Field(gt=0, le=45)] = 1.0
+    """Half-width of the dial angle within which the needle covers the mark."""
+    shape: DetentShape = DetentShape.TRIANGLE
+    colour: Colour | None = None
+
+
+class Legend(Part):
+    """Free text, its middle at (x, y)."""
+
+    text: Caption
+    x_mm: Offset = 0.0
+    y_mm: Offset = 0.0
+    height_mm: Length = 3.0
+    stroke_mm: Length | None = None
+    colour: Colour | None = None
+
+
+class FixingHoles(Part):
+    """Equal holes, evenly spaced on a circle about the pivot."""
+
+    count: Annotated[int, Field(ge=1, le=24)]
+    pitch_circle_mm: Length
+    """Diameter of the circle on which their centres lie."""
+    diameter_mm: Length
+    first_deg: DialAngle = 0.0
+
+
+class Face(Part):
+    """The disc the user reads."""
+
+    diameter_mm: Length
+    bezel_mm: LengthOrZero = 0.0
+    """Width of the edge that the bezel covers, all round."""
+    centre_hole_mm: LengthOrZero = 0.0
+    """Diameter of the hole for the arbor; 0 for none."""
+    fixing_holes: FixingHoles | None = None
+    scale: Scale
+    graduations: Graduations
+    numerals: Numerals | None = None
+    sectors: Annotated[tuple[Sector, ...], Field(max_length=100)] = ()
+    detent_marks: Annotated[tuple[DetentMark, ...], Field(max_length=100)] = ()
+    legends: Annotated[tuple[Legend, ...], Field(max_length=100)] = ()
+    ground_colour: Colour = "#ffffff"
+    ink_colour: Colour = "#000000"
+    viewing_distance_mm: Annotated[float, Field(ge=100, le=5000)] = 700.0

@@ -1,0 +1,1 @@
+"""Values from outside: datagrams, standard input, recordings."""

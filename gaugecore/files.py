@@ -1,0 +1,112 @@
+"""Putting results on disk: whole or not at all, and never over a user's file unasked."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from gaugecore.errors import OutputError
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Put a file in place in one step: after a kill at any instant the old or the new one is there, whole.
+
+    Parameters
+    ----------
+    path : Path
+        Where it goes; an existing file is replaced and keeps its permissions.
+    content : bytes
+        All of it.
+
+    Raises
+    ------
+    OutputError
+        If the folder or the disk does not take it; the old file is untouched.
+
+    Notes
+    -----
+    The new content is written beside its place and forced to disk before the rename, since a rename may
+    reach the disk ahead of the data it names.
+    """
+    temporary = None
+    try:
+        target = path.resolve()  # a link stays a link, its target is replaced
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.", suffix=".part")
+        temporary = Path(name)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+        temporary.replace(target)
+    except OSError as error:
+        if temporary is not None:
+            with contextlib.suppress(OSError):
+                temporary.unlink()
+        raise OutputError(
+            f"cannot write the file ({error.strerror or error})",
+            where=str(path),
+            accepted="a place that exists, is writable and has room",
+        ) from error
+
+
+def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = False) -> list[Path]:
+    """Put a set of results into a folder, which is made if need be; all of them or none.
+
+    Parameters
+    ----------
+    folder : Path
+        Where they go.
+    files : mapping of str to bytes
+        Content by file name, without any folder part.
+    force : bool
+        Whether files that are there already may be replaced.
+
+    Returns
+    -------
+    list of Path
+        The files written, in the order given.
+
+    Raises
+    ------
+    OutputError
+        If one is there already and ``force`` is false, if a name would leave the folder, or if the disk
+        refuses.
+    """
+    paths = [folder / name for name in files]
+    for name, path in zip(files, paths, strict=True):
+        if Path(name).name != name or name in ("", ".", ".."):
+            raise OutputError("a file name must not lead out of its folder", found=name)
+        if path.exists() and not force:
+            raise OutputError(
+                "the file is there already", where=str(path), accepted="another folder, or --force to replace"
+            )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(
+            f"cannot make the folder ({error.strerror or error})",
+            where=str(folder),
+            accepted="a place that exists and is writable",
+        ) from error
+    written: list[Path] = []
+    fresh = {path for path in paths if not path.exists()}
+    try:
+        for path, content in zip(paths, files.values(), strict=True):
+            write_whole(path, content)
+            written.append(path)
+    except OutputError:
+        for path in fresh.intersection(written):
+            path.unlink(missing_ok=True)
+        raise
+    return paths
+
+
+def _umask() -> int:
+    # the mask can only be read by setting it
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,1 @@
+"""What turns the pointer, and the pointer itself."""

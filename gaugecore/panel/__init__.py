@@ -1,0 +1,1 @@
+"""The document: composed of the parts' models, stored, checked."""

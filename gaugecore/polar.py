@@ -1,0 +1,77 @@
+"""Dial angles and sheet coordinates; the only module that knows radians.
+
+A dial angle is in degrees, zero at twelve o'clock, clockwise positive, and runs on past 360. Sheet
+coordinates are in millimetres with the pivot at the origin and y up.
+"""
+
+from __future__ import annotations
+
+import math
+
+Point = tuple[float, float]
+
+
+def dial_to_xy_mm(dial_deg: float, radius_mm: float, centre_mm: Point = (0.0, 0.0)) -> Point:
+    """Return the point on a circle at a dial angle.
+
+    Examples
+    --------
+    >>> x_mm, y_mm = dial_to_xy_mm(90.0, radius_mm=40.0)   # three o'clock
+    >>> round(x_mm, 9), round(abs(y_mm), 9)
+    (40.0, 0.0)
+    """
+    math_rad = math.radians(90.0 - dial_deg)
+    return centre_mm[0] + radius_mm * math.cos(math_rad), centre_mm[1] + radius_mm * math.sin(math_rad)
+
+
+def xy_mm_to_dial(x_mm: float, y_mm: float) -> tuple[float, float]:
+    """Return the dial angle, in [0, 360), and the radius of a point.
+
+    Examples
+    --------
+    >>> xy_mm_to_dial(0.0, -20.0)
+    (180.0, 20.0)
+    """
+    return (90.0 - math.degrees(math.atan2(y_mm, x_mm))) % 360.0, math.hypot(x_mm, y_mm)
+
+
+def arc_length_mm(radius_mm: float, span_deg: float) -> float:
+    """Return the length of an arc.
+
+    Examples
+    --------
+    >>> round(arc_length_mm(30.0, 30.0), 3)
+    15.708
+    """
+    return radius_mm * math.radians(abs(span_deg))
+
+
+def bulge_of(span_deg: float) -> float:
+    """Return the DXF bulge of an arc that turns by a dial angle, clockwise positive.
+
+    A bulge is the tangent of a quarter of the included angle, counter-clockwise positive, so the sign
+    turns round here.
+
+    Examples
+    --------
+    >>> round(bulge_of(-180.0), 9)   # a half circle, counter-clockwise
+    1.0
+    """
+    return math.tan(math.radians(-span_deg) / 4.0)
+
+
+def turned(point_mm: Point, dial_deg: float) -> Point:
+    """Return a point turned clockwise about the pivot.
+
+    Examples
+    --------
+    >>> x_mm, y_mm = turned((0.0, 10.0), 90.0)
+    >>> round(x_mm, 9), round(abs(y_mm), 9)
+    (10.0, 0.0)
+    """
+    rad = math.radians(dial_deg)
+    x_mm, y_mm = point_mm
+    return (
+        x_mm * math.cos(rad) + y_mm * math.sin(rad),
+        -x_mm * math.sin(rad) + y_mm * math.cos(rad),
+    )

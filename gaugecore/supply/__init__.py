@@ -1,0 +1,1 @@
+"""Where the current comes from and where it goes."""

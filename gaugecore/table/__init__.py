@@ -1,0 +1,1 @@
+"""From a fit to integers: the table that firmware evaluates."""

@@ -1,0 +1,32 @@
+"""Conversions between units; the only place where they are written down.
+
+Inside the core a quantity has one unit, and its name says it. Conversion happens at the edge.
+"""
+
+from __future__ import annotations
+
+MM_PER_INCH = 25.4  # exact, international inch (1959)
+POINTS_PER_INCH = 72.0  # PDF user space, ISO 32000; reportlab/lib/units.py
+PX_PER_INCH = 96.0  # CSS reference pixel, CSS Values and Units; SVG unitless root size
+
+
+def mm_to_pt(length_mm: float) -> float:
+    """Return a length in PDF points.
+
+    Examples
+    --------
+    >>> round(mm_to_pt(100.0), 4)
+    283.4646
+    """
+    return length_mm * POINTS_PER_INCH / MM_PER_INCH
+
+
+def mm_to_px(length_mm: float) -> float:
+    """Return a length in CSS pixels.
+
+    Examples
+    --------
+    >>> round(mm_to_px(100.0), 4)
+    377.9528
+    """
+    return length_mm * PX_PER_INCH / MM_PER_INCH
