@@ -1,0 +1,140 @@
+"""What an instrument still lacks, and whether its stages agree with one another."""
+
+from __future__ import annotations
+
+from gaugecore.face.scale import angle_range_deg, value_range
+from gaugecore.findings import Finding, Severity
+from gaugecore.movement.servo import Servo
+from gaugecore.panel.document import Instrument, Panel
+
+#: Half a degree at the end of an arc is below what a needle on a servo can show.
+END_TOLERANCE_DEG = 0.5
+
+
+def check_completeness(panel: Panel) -> list[Finding]:
+    """Return what is missing from a panel, and where its parts contradict each other."""
+    if not panel.instruments:
+        return [
+            Finding(
+                rule="panel-empty",
+                severity=Severity.NOTE,
+                place="instruments",
+                message="The panel has no instruments yet.",
+                remedy="Add one, or start from a sample: needlewright new FILE --like SAMPLE.",
+            )
+        ]
+    found: list[Finding] = []
+    for instrument in panel.instruments:
+        prefix = f"instruments.{instrument.id}"
+        checks = (*_input_covers_scale(instrument), *_calibration(instrument), *_pointer_reaches(instrument))
+        found += [finding.within(prefix) for finding in checks]
+    return found
+
+
+def _input_covers_scale(instrument: Instrument) -> list[Finding]:
+    low, high = value_range(instrument.face.scale)
+    raw = instrument.raw
+    low_value, high_value = sorted((raw.low_value, raw.high_value))
+    unit = f" {instrument.unit}" if instrument.unit else ""
+    found = []
+    if low_value < low or high_value > high:
+        found.append(
+            Finding(
+                rule="input-beyond-scale",
+                severity=Severity.NOTE,
+                place="raw",
+                message="The input gives values that the scale does not have; the needle waits at the end.",
+                measured=f"{low_value:g} to {high_value:g}{unit}",
+                wanted=f"{low:g} to {high:g}{unit}",
+                remedy="Widen the scale, or leave it if the needle may wait there.",
+            )
+        )
+    if low_value > low or high_value < high:
+        found.append(
+            Finding(
+                rule="scale-beyond-input",
+                severity=Severity.CAUTION,
+                place="raw",
+                message="Part of the scale is never reached: the input does not give these values.",
+                measured=f"{low_value:g} to {high_value:g}{unit}",
+                wanted=f"{low:g} to {high:g}{unit}",
+                remedy="Correct the input range, or shorten the scale.",
+            )
+        )
+    return found
+
+
+def _calibration(instrument: Instrument) -> list[Finding]:
+    fit = instrument.calibration.fit
+    if fit is None:
+        return [
+            Finding(
+                rule="not-calibrated",
+                severity=Severity.NOTE,
+                place="calibration",
+                message="There is no fit yet, so there can be no table.",
+                remedy="Take readings: needlewright calibrate, or needlewright fit with a readings file.",
+            )
+        ]
+    found = []
+    if fit.kind != instrument.movement.kind:
+        found.append(
+            Finding(
+                rule="fit-of-another-movement",
+                severity=Severity.FAULT,
+                place="calibration",
+                message="The fit was made with another kind of movement.",
+                measured=fit.kind,
+                wanted=instrument.movement.kind,
+                remedy="Calibrate again.",
+            )
+        )
+    low_deg, high_deg = angle_range_deg(instrument.face.scale)
+    fit_low, fit_high = fit.angle_range_deg
+    short_deg = max(fit_low - low_deg, high_deg - fit_high)
+    if short_deg > END_TOLERANCE_DEG:
+        found.append(
+            Finding(
+                rule="fit-short-of-arc",
+                severity=Severity.FAULT,
+                place="calibration",
+                message="The calibrated arc does not reach the ends of the scale; the needle stops short.",
+                measured=f"{fit_low:.1f}° to {fit_high:.1f}°",
+                wanted=f"{low_deg:g}° to {high_deg:g}°",
+                remedy="Take readings out to both ends of the scale; nothing is extrapolated.",
+            )
+        )
+    if isinstance(instrument.movement, Servo):
+        low, high = instrument.movement.pulse_min_us, instrument.movement.pulse_max_us
+        if min(fit.command_range) < low or max(fit.command_range) > high:
+            found.append(
+                Finding(
+                    rule="fit-beyond-limits",
+                    severity=Severity.FAULT,
+                    place="calibration",
+                    message="The fit uses pulses beyond the movement's limits.",
+                    measured=f"{min(fit.command_range):.0f} to {max(fit.command_range):.0f} µs",
+                    wanted=f"{low:g} to {high:g} µs",
+                    remedy="Set the limits to what the servo in hand can take, or calibrate inside them.",
+                )
+            )
+    return found
+
+
+def _pointer_reaches(instrument: Instrument) -> list[Finding]:
+    ring = instrument.face.graduations
+    inner_mm = ring.outer_radius_mm - ring.major.length_mm
+    if instrument.pointer.length_mm >= inner_mm - 3.0:
+        return []
+    return [
+        Finding(
+            rule="pointer-short",
+            severity=Severity.CAUTION,
+            place="pointer.length_mm",
+            message="The tip ends well short of the graduations, so the eye has to carry the line on.",
+            measured=f"{instrument.pointer.length_mm:g} mm",
+            wanted=f"at least {inner_mm - 3.0:g} mm",
+            source="MIL-STD-1472 and NUREG-0700 ask that the pointer reach the graduations; from memory",
+            remedy=f"Make the pointer {inner_mm:g} mm long.",
+        )
+    ]
