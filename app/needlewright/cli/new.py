@@ -38,6 +38,5 @@ def run(args: Namespace) -> Outcome:
     instruments = [instrument.id for instrument in panel.instruments]
     return Outcome(
         report={"file": str(path), "instruments": instruments},
-        text=f"{path}: {len(instruments)} instrument{'s' * (len(instruments) != 1)} ({', '.join(instruments)}).\n"
-        f"Next: needlewright check {path}",
+        text=f"{path}: instruments {', '.join(instruments)}.\nNext: needlewright check {path}",
     )
