@@ -1,0 +1,50 @@
+"""All findings of a panel: face, movement, supply, calibration, completeness."""
+
+from __future__ import annotations
+
+from gaugecore.calibration.checks import check_fit
+from gaugecore.face.readability import check_face
+from gaugecore.face.scale import angle_deg, angle_range_deg, value_range
+from gaugecore.findings import Finding
+from gaugecore.movement.suitability import check_movement
+from gaugecore.panel.completeness import check_completeness
+from gaugecore.panel.document import Instrument, Panel
+from gaugecore.supply.budget import check_supply
+
+
+def check_panel(panel: Panel) -> list[Finding]:
+    """Return every finding of a panel, the worst first, else in the order of the job."""
+    found: list[Finding] = []
+    for instrument in panel.instruments:
+        found += check_instrument(instrument)
+    found += check_supply(panel.supply, [instrument.movement for instrument in panel.instruments])
+    found += check_completeness(panel)
+    return sorted(found, key=lambda finding: finding.severity.rank)
+
+
+def check_instrument(instrument: Instrument) -> list[Finding]:
+    """Return the findings of one instrument's face, movement and fit."""
+    pointer = instrument.pointer
+    low_deg, high_deg = angle_range_deg(instrument.face.scale)
+    found = check_face(
+        instrument.face,
+        pointer_length_mm=pointer.length_mm,
+        pointer_gap_mm=pointer.gap_mm,
+        tip_width_mm=pointer.tip_width_mm,
+    )
+    found += check_movement(instrument.movement, instrument.train, pointer, arc_deg=high_deg - low_deg)
+    fit = instrument.calibration.fit
+    if fit is not None:
+        found += check_fit(fit, arc_deg=(low_deg, high_deg), detents=_detents(instrument))
+    return [finding.within(f"instruments.{instrument.id}") for finding in found]
+
+
+def _detents(instrument: Instrument) -> list[tuple[float, float]]:
+    """Return dial angle and tolerance of each detent mark that lies on the scale."""
+    scale = instrument.face.scale
+    low, high = value_range(scale)
+    return [
+        (angle_deg(scale, mark.value), mark.tolerance_deg)
+        for mark in instrument.face.detent_marks
+        if low <= mark.value <= high
+    ]
