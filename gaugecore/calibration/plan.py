@@ -1,0 +1,97 @@
+"""The plan: which targets to read next, from which side.
+
+What simulated drives taught: different marks up and down, none shared, since two equal slips on one mark
+cannot be seen; find the stops first and stay inside; what matters then is the number of readings, not a
+clever order.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gaugecore.calibration.readings import Direction
+from gaugecore.errors import ReadingsError
+
+#: Fewest readings a cycle may have: fewer than this make no fit.
+FEWEST_READINGS = 5
+MOST_READINGS = 10_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """One reading to take.
+
+    Attributes
+    ----------
+    command : float
+        What to send, in µs or steps.
+    direction : Direction
+        How the needle has to arrive.
+    cycle : int
+        Number of the cycle, from 1.
+    """
+
+    command: float
+    direction: Direction
+    cycle: int
+
+
+def staggered_plan(
+    low_command: float, high_command: float, *, readings: int, clockwise_with_command: bool, cycles: int = 1
+) -> tuple[Target, ...]:
+    """Return targets that sweep up and back, no target shared between the two directions.
+
+    Parameters
+    ----------
+    low_command, high_command : float
+        Ends of the sweep, both inside the mechanical stops; the ends are targets.
+    readings : int
+        Readings a cycle, both directions together.
+    clockwise_with_command : bool
+        Whether the dial angle rises with the command.
+    cycles : int
+        How often the whole is repeated; from 3 the repeatability can be told.
+
+    Returns
+    -------
+    tuple of Target
+        In the order to take them: up along the arc, then down, cycle by cycle. The needle starts beyond the
+        first target, at the end of the sweep where the dial angle is smallest.
+
+    Raises
+    ------
+    ReadingsError
+        If there is no range, or too few or too many readings are asked for.
+
+    Examples
+    --------
+    >>> [(t.command, t.direction.value) for t in staggered_plan(1000, 2000, readings=6,
+    ...                                                          clockwise_with_command=True)]
+    [(1200.0, 'up'), (1600.0, 'up'), (2000.0, 'up'), (1800.0, 'down'), (1400.0, 'down'), (1000.0, 'down')]
+    """
+    if not low_command < high_command:
+        raise ReadingsError(
+            "the plan needs a range of commands",
+            found=f"{low_command:g} to {high_command:g}",
+            accepted="a low command below the high one",
+        )
+    if not FEWEST_READINGS <= readings <= MOST_READINGS or cycles < 1 or readings * cycles > MOST_READINGS:
+        raise ReadingsError(
+            "the plan cannot have so many readings",
+            found=f"{readings} readings in {cycles} cycles",
+            accepted=f"at least {FEWEST_READINGS} a cycle and {MOST_READINGS} in all",
+        )
+    # position 0, the end with the smallest dial angle, is reached on the way down; the other end on the way up
+    even = np.linspace(low_command, high_command, readings)
+    along = even if clockwise_with_command else even[::-1]
+    is_up = np.arange(readings) % 2 == 1
+    is_up[-1] = True
+    up = [Target(command=float(c), direction=Direction.UP, cycle=1) for c in along[is_up]]
+    down = [Target(command=float(c), direction=Direction.DOWN, cycle=1) for c in along[~is_up][::-1]]
+    return tuple(
+        Target(command=t.command, direction=t.direction, cycle=cycle)
+        for cycle in range(1, cycles + 1)
+        for t in up + down
+    )
