@@ -25,14 +25,26 @@ class Servo(Part):
     clockwise_with_pulse: bool = False
     """Whether a wider pulse turns the shaft clockwise, seen from the face."""
     dead_band_us: Annotated[float, Field(ge=0, le=100)] = 8.0
+    step_us: Annotated[float, Field(gt=0, le=100)] = 0.5
+    """Smallest change of pulse the board sends; half a microsecond is a 16 MHz timer divided by 8."""
+    slack_deg: Annotated[DialAngle, Field(ge=0, le=45)] = 1.0
+    """Slack of the servo's own gears at its shaft; common practice, no source: up to 2° in small ones."""
+    nonlinearity_deg: Annotated[DialAngle, Field(ge=0, le=90)] = 3.0
+    """Largest departure of the shaft from a straight line over its pulses; calibration takes it out."""
     seconds_per_60_deg: Annotated[float, Field(gt=0, le=10)] = 0.12
+    run_up_s: Annotated[float, Field(gt=0, le=10)] = 0.02
+    """Time from rest to full speed with nothing on the shaft; stands for the motor's inertia."""
     torque_mnm: Annotated[float, Field(gt=0, le=100_000)] = 150.0
+    """Stall torque at ``supply_v``."""
     supply_v: Annotated[float, Field(gt=0, le=60)] = 5.0
+    """The voltage at which speed, torque and currents hold."""
     idle_ma: Current = 10.0
     moving_ma: Current = 150.0
     stall_ma: Current = 700.0
     measured: bool = False
     """False: typical figures, measure yours."""
+    source: Caption = "typical, measure yours"
+    """Where the figures come from."""
 
     @model_validator(mode="after")
     def _has_travel(self) -> Self:
@@ -41,3 +53,33 @@ class Servo(Part):
                 f"pulse_min_us {self.pulse_min_us:g} must be below pulse_max_us {self.pulse_max_us:g}"
             )
         return self
+
+    @property
+    def us_per_deg(self) -> float:
+        """Return the pulse width that turns the shaft by one degree, on average."""
+        return (self.pulse_max_us - self.pulse_min_us) / self.travel_deg
+
+    @property
+    def command_step_deg(self) -> float:
+        """Return the turn of the shaft for the smallest change of command."""
+        return self.step_us / self.us_per_deg
+
+    @property
+    def dead_band_deg(self) -> float:
+        """Return the dead band as a turn of the shaft."""
+        return self.dead_band_us / self.us_per_deg
+
+    @property
+    def most_deg_per_s(self) -> float:
+        """Return the speed of the shaft with nothing on it."""
+        return 60.0 / self.seconds_per_60_deg
+
+    @property
+    def pin_ma(self) -> float:
+        """Return what the movement draws from each pin of the microcontroller: a signal, next to nothing."""
+        return 0.0
+
+    @property
+    def pins(self) -> int:
+        """Return how many pins it takes."""
+        return 1
