@@ -83,7 +83,7 @@ def staggered_plan(
             found=f"{readings} readings in {cycles} cycles",
             accepted=f"at least {FEWEST_READINGS} a cycle and {MOST_READINGS} in all",
         )
-    # position 0, the end with the smallest dial angle, is reached on the way down; the other end on the way up
+    # position 0, the end with the smallest dial angle, is reached on the way down; the other on the way up
     even = np.linspace(low_command, high_command, readings)
     along = even if clockwise_with_command else even[::-1]
     is_up = np.arange(readings) % 2 == 1
