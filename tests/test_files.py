@@ -1,0 +1,58 @@
+"""Results are put in place whole or not at all, and never over something unasked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from gaugecore.errors import OutputError
+from gaugecore.files import write_outputs, write_whole
+
+
+def test_a_file_is_replaced_whole(tmp_path: Path) -> None:
+    path = tmp_path / "a.txt"
+    path.write_bytes(b"old")
+    path.chmod(0o640)
+    write_whole(path, b"new")
+    assert path.read_bytes() == b"new"
+    assert path.stat().st_mode & 0o777 == 0o640
+    assert [p.name for p in tmp_path.iterdir()] == ["a.txt"]
+
+
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    (tmp_path / "real.txt").write_bytes(b"old")
+    link = tmp_path / "link.txt"
+    link.symlink_to("real.txt")
+    write_whole(link, b"new")
+    assert link.is_symlink()
+    assert (tmp_path / "real.txt").read_bytes() == b"new"
+
+
+def test_a_file_that_is_there_is_kept_unless_told(tmp_path: Path) -> None:
+    (tmp_path / "b.txt").write_bytes(b"mine")
+    with pytest.raises(OutputError, match="there already"):
+        write_outputs(tmp_path, {"a.txt": b"1", "b.txt": b"2"})
+    assert not (tmp_path / "a.txt").exists()
+    assert (tmp_path / "b.txt").read_bytes() == b"mine"
+    write_outputs(tmp_path, {"a.txt": b"1", "b.txt": b"2"}, force=True)
+    assert (tmp_path / "b.txt").read_bytes() == b"2"
+
+
+@pytest.mark.parametrize("name", ["../a", "a/b", "..", "", "/etc/a"])
+def test_no_name_leads_out_of_the_folder(tmp_path: Path, name: str) -> None:
+    with pytest.raises(OutputError, match="must not lead out"):
+        write_outputs(tmp_path / "out", {name: b""})
+
+
+def test_a_set_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
+    (tmp_path / "b.txt").mkdir()
+    with pytest.raises(OutputError, match="cannot write"):
+        write_outputs(tmp_path, {"a.txt": b"1", "b.txt": b"2"}, force=True)
+    assert not (tmp_path / "a.txt").exists()
+
+
+def test_a_folder_that_cannot_be_made_is_one_sentence(tmp_path: Path) -> None:
+    (tmp_path / "file").write_bytes(b"")
+    with pytest.raises(OutputError, match="cannot make the folder"):
+        write_outputs(tmp_path / "file" / "out", {"a.txt": b""})
