@@ -60,6 +60,17 @@ def bulge_of(span_deg: float) -> float:
     return math.tan(math.radians(-span_deg) / 4.0)
 
 
+def span_of_bulge(bulge: float) -> float:
+    """Return the dial angle that an arc with a DXF bulge turns by, clockwise positive.
+
+    Examples
+    --------
+    >>> round(span_of_bulge(1.0), 9)
+    -180.0
+    """
+    return -4.0 * math.degrees(math.atan(bulge))
+
+
 def turned(point_mm: Point, dial_deg: float) -> Point:
     """Return a point turned clockwise about the pivot.
 
