@@ -40,6 +40,8 @@ class Servo(Part):
     """The voltage at which speed, torque and currents hold."""
     idle_ma: Current = 10.0
     moving_ma: Current = 150.0
+    moving_worst_ma: Current | None = None
+    """The most it draws while it turns against a load; none: half way from moving to stall."""
     stall_ma: Current = 700.0
     measured: bool = False
     """False: typical figures, measure yours."""
@@ -73,6 +75,13 @@ class Servo(Part):
     def most_deg_per_s(self) -> float:
         """Return the speed of the shaft with nothing on it."""
         return 60.0 / self.seconds_per_60_deg
+
+    @property
+    def worst_moving_ma(self) -> float:
+        """Return the most it draws while it turns."""
+        if self.moving_worst_ma is not None:
+            return self.moving_worst_ma
+        return (self.moving_ma + self.stall_ma) / 2.0
 
     @property
     def pin_ma(self) -> float:

@@ -110,6 +110,11 @@ class Stepper(Part):
         return self.moving_ma
 
     @property
+    def worst_moving_ma(self) -> float:
+        """Return the most it draws while it turns."""
+        return self.moving_ma
+
+    @property
     def pin_ma(self) -> float:
         """Return what the movement draws from each pin of the microcontroller."""
         return self.coil_ma if self.drive is CoilDrive.PINS else 0.0
