@@ -1,0 +1,153 @@
+"""Single-stroke lettering: text as open polylines, set exactly by what is drawn.
+
+Nothing here depends on a font being installed where a file is opened. Text is centred by its strokes from
+left to right, and by the band from the base line to the capital height from bottom to top, so that figures
+are centred both ways and a comma does not lift a number.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Final, Literal
+
+from gaugecore.drawing.elements import Operation, Strokes
+from gaugecore.drawing.glyphs import CAPITAL_UNITS, Polyline, glyph, ink_box
+from gaugecore.errors import DesignError
+from gaugecore.polar import Point, turned
+
+#: Stroke to height, ISO 3098 lettering type B, from memory.
+STROKE_OF_HEIGHT: Final = 0.1
+
+Align = Literal["middle", "left", "right"]
+
+
+def stroke_width_mm(height_mm: float, stroke_mm: float | None = None) -> float:
+    """Return the line width of lettering: the one given, else a tenth of the height.
+
+    Examples
+    --------
+    >>> stroke_width_mm(3.5)
+    0.35000000000000003
+    """
+    return height_mm * STROKE_OF_HEIGHT if stroke_mm is None else stroke_mm
+
+
+def polylines_of(
+    text: str,
+    *,
+    height_mm: float,
+    at_mm: Point = (0.0, 0.0),
+    turn_deg: float = 0.0,
+    align: Align = "middle",
+) -> tuple[Polyline, ...]:
+    """Return text as strokes.
+
+    Parameters
+    ----------
+    text : str
+        One line.
+    height_mm : float
+        Capital height, from the middle of the lowest stroke to the middle of the highest.
+    at_mm : Point
+        Where the text stands: halfway up its capitals, and there its middle, left or right end.
+    turn_deg : float
+        Turns the line of writing clockwise about that point.
+    align : {"middle", "left", "right"}
+        Which part of the drawn strokes comes to stand on the point.
+
+    Raises
+    ------
+    DesignError
+        If a character cannot be lettered; the sentence names text and character.
+
+    Examples
+    --------
+    >>> strokes = polylines_of("H", height_mm=21.0)
+    >>> strokes[0]
+    ((-7.0, 10.5), (-7.0, -10.5))
+    """
+    strokes = _set(text)
+    box = ink_box(strokes)
+    if box is None:
+        return ()
+    origin = {"left": box[0], "right": box[2], "middle": (box[0] + box[2]) / 2.0}[align]
+    scale = height_mm / CAPITAL_UNITS
+    placed = []
+    for stroke in strokes:
+        moved = (((x - origin) * scale, (y - CAPITAL_UNITS / 2.0) * scale) for x, y in stroke)
+        if turn_deg:
+            moved = (turned(point, turn_deg) for point in moved)
+        placed.append(tuple((x + at_mm[0], y + at_mm[1]) for x, y in moved))
+    return tuple(placed)
+
+
+def letter(
+    text: str,
+    *,
+    operation: Operation,
+    part: str,
+    height_mm: float,
+    stroke_mm: float | None = None,
+    at_mm: Point = (0.0, 0.0),
+    turn_deg: float = 0.0,
+    align: Align = "middle",
+    colour: str = "#000000",
+) -> Strokes:
+    """Return text as an element; see `polylines_of`."""
+    return Strokes(
+        operation=operation,
+        part=part,
+        width_mm=stroke_width_mm(height_mm, stroke_mm),
+        colour=colour,
+        polylines=polylines_of(text, height_mm=height_mm, at_mm=at_mm, turn_deg=turn_deg, align=align),
+        text=text,
+    )
+
+
+def width_mm(text: str, *, height_mm: float) -> float:
+    """Return how far apart the leftmost and the rightmost stroke of a text are, without their width.
+
+    Examples
+    --------
+    >>> round(width_mm("H", height_mm=3.0), 6)
+    2.0
+    """
+    box = ink_box(_set(text))
+    return 0.0 if box is None else (box[2] - box[0]) * height_mm / CAPITAL_UNITS
+
+
+def letterable(text: str) -> str:
+    """Return a text with a question mark in place of whatever cannot be lettered.
+
+    For captions beside the work only; what the user wants on the face is never changed.
+    """
+    return "".join(
+        character if glyph(character) is not None else "?" for character in unicodedata.normalize("NFC", text)
+    )
+
+
+def fitted(text: str, *, height_mm: float, longest_mm: float) -> str:
+    """Return a caption cut short, with dots, to fit a length."""
+    text = letterable(text)
+    if width_mm(text, height_mm=height_mm) <= longest_mm:
+        return text
+    while text and width_mm(text + "…", height_mm=height_mm) > longest_mm:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def _set(text: str) -> tuple[Polyline, ...]:
+    """Return the strokes of a line of text in font units, from x = 0."""
+    strokes: list[Polyline] = []
+    along = 0.0
+    for character in unicodedata.normalize("NFC", text):
+        shape = glyph(character)
+        if shape is None:
+            raise DesignError(
+                f"the character {character!r} (U+{ord(character):04X}) cannot be lettered",
+                found=text,
+                accepted="Latin letters, figures and common signs",
+            )
+        strokes.extend(tuple((x + along, y) for x, y in stroke) for stroke in shape.strokes)
+        along += shape.advance
+    return tuple(strokes)
