@@ -1,0 +1,98 @@
+"""The terminal's promises: exit codes, one line of refusal, exactly one JSON object, help for every verb."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from gaugecore.panel.store import load_panel
+from needlewright.cli.main import VERBS, main
+from needlewright.samples import sample_names
+
+ROOT = Path(__file__).parents[2]
+
+
+def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main(words) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    assert err.startswith("needlewright: ")
+    return err
+
+
+@pytest.mark.parametrize("verb", [name.replace("_", "-") for name in VERBS])
+def test_every_verb_explains_itself_and_stands_in_the_readme(
+    verb: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main([verb, "--help"])
+    assert ended.value.code == 0
+    assert f"usage: needlewright {verb}" in capsys.readouterr().out
+    assert f"`{verb}" in (ROOT / "README.md").read_text("utf-8")
+
+
+def test_an_unknown_verb_is_refused_in_one_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "invalid choice" in refused(capsys, "frobnicate")
+
+
+def test_a_missing_argument_is_refused_in_one_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "PANEL" in refused(capsys, "check")
+
+
+def test_a_file_that_is_not_there_is_refused_in_one_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert "cannot read the file" in refused(capsys, "check", str(tmp_path / "none.panel.json"))
+
+
+def test_new_makes_a_panel_and_never_over_one_that_is_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "desk.panel.json"
+    assert main(["new", str(tmp_path / "desk"), "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert report == {"file": str(path), "instruments": ["dial-1"]}
+    before = path.read_bytes()
+    assert "there already" in refused(capsys, "new", str(path), "--like", "ferry-bridge")
+    assert path.read_bytes() == before
+    assert main(["new", str(path), "--like", "ferry-bridge", "--force"]) == 0
+    assert len(load_panel(path).instruments) == 3
+
+
+def test_new_refuses_a_sample_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said = refused(capsys, "new", str(tmp_path / "desk"), "--like", "submarine")
+    assert all(name in said for name in sample_names())
+
+
+def test_new_refuses_another_ending(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "NAME.panel.json" in refused(capsys, "new", str(tmp_path / "desk.txt"))
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_no_sample_has_a_fault(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(ROOT / "samples" / f"{name}.panel.json"), "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert all(finding["severity"] != "fault" for finding in report["findings"])
+
+
+def test_check_ends_with_1_on_a_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "desk.panel.json"
+    main(["new", str(path)])
+    path.write_text(path.read_text("utf-8").replace('"radius_mm": 18.0', '"radius_mm": 29.5'), "utf-8")
+    capsys.readouterr()
+    assert main(["check", str(path)]) == 1
+    assert "face.numerals" in capsys.readouterr().out
+
+
+@pytest.mark.slow
+def test_the_module_and_the_command_are_one(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "needlewright", "new", str(tmp_path / "a")], capture_output=True, check=False
+    )
+    assert done.returncode == 0
+    assert done.stderr == b""
