@@ -160,7 +160,7 @@ def _check_head(data: dict[str, Any], where: str) -> None:
 def _faults(error: ValidationError, data: dict[str, Any]) -> list[Fault]:
     found = [
         Fault(
-            what=_plain(detail["type"], detail["msg"]),
+            what=plain_message(detail["type"], detail["msg"]),
             where=_path(detail["loc"], data),
             found=None if isinstance(detail["input"], dict | list) else detail["input"],
         )
@@ -172,7 +172,7 @@ def _faults(error: ValidationError, data: dict[str, Any]) -> list[Fault]:
     return found
 
 
-def _plain(kind: str, message: str) -> str:
+def plain_message(kind: str, message: str) -> str:
     """Return the library's message in this project's words where it has any."""
     match kind:
         case "extra_forbidden":
