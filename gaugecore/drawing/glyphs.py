@@ -10,6 +10,7 @@ Coordinates here are font units: base line at 0, capital height 21, x from 0 to 
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final
@@ -23,6 +24,7 @@ _BASE_LINE: Final = 9.0
 _MIDDLE: Final = CAPITAL_UNITS / 2.0
 #: Side bearing of most of the font's letters.
 _BEARING: Final = 3.0
+_SPACE: Final = 11.0
 
 Polyline = tuple[Point, ...]
 
@@ -48,7 +50,7 @@ def glyph(character: str) -> Glyph | None:
 def _library() -> dict[str, Glyph]:
     from HersheyFonts import HersheyFonts
 
-    font: Any = HersheyFonts()  # type: ignore[no-untyped-call]
+    font: Any = HersheyFonts()
     font.load_default_font("rowmans")
     return {
         character: Glyph(
@@ -139,7 +141,7 @@ def _bracket(side: int) -> Glyph:
     return _spaced(((foot, -6.0), (spine, -6.0), (spine, 25.0), (foot, 25.0)))
 
 
-_SIGNS: Final = {
+_SIGNS: Final[dict[str, Callable[[], Glyph]]] = {
     "\u2212": lambda: _spaced(_bar(14.0)),  # minus
     "-": lambda: _spaced(_bar(9.0)),
     "\u2010": lambda: _spaced(_bar(9.0)),
@@ -178,7 +180,9 @@ _SIGNS: Final = {
     "]": lambda: _bracket(-1),
     # where others have a caret, the font has an arrow
     "^": lambda: _spaced(((0.0, 13.0), (6.0, 21.0), (12.0, 13.0))),
-    "\u00a0": lambda: _library()[" "],
+    # the font's own space is as wide as a letter
+    " ": lambda: Glyph((), _SPACE),
+    "\u00a0": lambda: Glyph((), _SPACE),
     "‘": lambda: _library()["`"],
     "’": lambda: _library()["'"],
     "′": lambda: _library()["'"],

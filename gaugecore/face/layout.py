@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from gaugecore.drawing.elements import (
     AnyElement,
     Arc,
@@ -14,7 +12,8 @@ from gaugecore.drawing.elements import (
     Operation,
     Outline,
 )
-from gaugecore.drawing.lettering import fitted, letter
+from gaugecore.drawing.guides import CUT_COLOUR, MARGIN_MM, caption, centre_mark
+from gaugecore.drawing.lettering import letter
 from gaugecore.drawing.ring import ring_loops
 from gaugecore.errors import DesignError
 from gaugecore.face.detents import detent_elements
@@ -22,14 +21,6 @@ from gaugecore.face.face import Face, Numerals, Orientation
 from gaugecore.face.graduations import Rank, graduations_of, numerals_of, style_of
 from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.polar import dial_to_xy_mm, xy_mm_to_dial
-
-#: Room around the disc, for the caption and for scissors.
-MARGIN_MM: Final = 6.0
-CAPTION_HEIGHT_MM: Final = 2.0
-CENTRE_MARK_MM: Final = 4.0
-#: Colours for people; a machine goes by the operation.
-CUT_COLOUR: Final = "#d00000"
-GUIDE_COLOUR: Final = "#3070b0"
 
 
 def lay_out_face(face: Face, *, name: str, title: str) -> Drawing:
@@ -245,36 +236,8 @@ def _cuts(face: Face) -> list[AnyElement]:
 
 
 def _guides(face: Face, title: str) -> list[AnyElement]:
-    arm_mm = CENTRE_MARK_MM / 2.0
-    drawn: list[AnyElement] = [
-        Line(
-            operation=Operation.GUIDE,
-            colour=GUIDE_COLOUR,
-            part="centre",
-            start_mm=(-x_mm, -y_mm),
-            end_mm=(x_mm, y_mm),
-        )
-        for x_mm, y_mm in ((arm_mm, 0.0), (0.0, arm_mm))
-    ]
+    words = f"{title} · face Ø {face.diameter_mm:g} mm"
     if 0.0 < face.bezel_mm < face.diameter_mm / 2.0:
-        drawn.append(
-            Circle(
-                operation=Operation.GUIDE,
-                colour=GUIDE_COLOUR,
-                part="bezel",
-                centre_mm=(0.0, 0.0),
-                radius_mm=face.diameter_mm / 2.0 - face.bezel_mm,
-            )
-        )
-    caption = f"{title} · face Ø {face.diameter_mm:g} mm"
-    drawn.append(
-        letter(
-            fitted(caption, height_mm=CAPTION_HEIGHT_MM, longest_mm=face.diameter_mm),
-            operation=Operation.GUIDE,
-            colour=GUIDE_COLOUR,
-            part="caption",
-            height_mm=CAPTION_HEIGHT_MM,
-            at_mm=(0.0, -face.diameter_mm / 2.0 - MARGIN_MM / 2.0),
-        )
-    )
-    return drawn
+        words += f", seen Ø {face.diameter_mm - 2.0 * face.bezel_mm:g} mm"
+    under_the_disc = (0.0, -face.diameter_mm / 2.0 - MARGIN_MM / 2.0)
+    return [*centre_mark(), caption(words, at_mm=under_the_disc, longest_mm=face.diameter_mm)]

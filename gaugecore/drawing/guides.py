@@ -1,0 +1,51 @@
+"""What stands beside the work for people: centre marks, captions, the colours of lines that are not ink."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from gaugecore.drawing.elements import Line, Operation, Strokes
+from gaugecore.drawing.lettering import fitted, letter
+from gaugecore.polar import Point
+
+#: Colours for people; a machine goes by the operation.
+CUT_COLOUR: Final = "#d00000"
+GUIDE_COLOUR: Final = "#3070b0"
+#: Room around a plate, for its caption and for scissors.
+MARGIN_MM: Final = 6.0
+CAPTION_HEIGHT_MM: Final = 2.0
+
+
+def centre_mark(
+    at_mm: Point = (0.0, 0.0), *, size_mm: float = 4.0, part: str = "centre"
+) -> tuple[Line, Line]:
+    """Return a cross at a centre, as two thin guide lines."""
+    x_mm, y_mm, arm_mm = *at_mm, size_mm / 2.0
+    return (
+        Line(
+            operation=Operation.GUIDE,
+            colour=GUIDE_COLOUR,
+            part=part,
+            start_mm=(x_mm - arm_mm, y_mm),
+            end_mm=(x_mm + arm_mm, y_mm),
+        ),
+        Line(
+            operation=Operation.GUIDE,
+            colour=GUIDE_COLOUR,
+            part=part,
+            start_mm=(x_mm, y_mm - arm_mm),
+            end_mm=(x_mm, y_mm + arm_mm),
+        ),
+    )
+
+
+def caption(text: str, *, at_mm: Point, longest_mm: float) -> Strokes:
+    """Return a caption beside the work, its middle at a point, cut short to fit."""
+    return letter(
+        fitted(text, height_mm=CAPTION_HEIGHT_MM, longest_mm=longest_mm),
+        operation=Operation.GUIDE,
+        colour=GUIDE_COLOUR,
+        part="caption",
+        height_mm=CAPTION_HEIGHT_MM,
+        at_mm=at_mm,
+    )

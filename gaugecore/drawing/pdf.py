@@ -1,0 +1,171 @@
+"""Drawings as PDF pages: the page is exactly the drawing's box, and nothing asks to be scaled.
+
+The same painting goes onto a canvas that somebody else has begun, which is how a record shows a face at true
+size.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any, Final
+
+from gaugecore.drawing.elements import AnyElement, Arc, Circle, Drawing, Line, Outline, Strokes, Vertex
+from gaugecore.drawing.svg import DECIMALS, HAIRLINE_MM, LAYERS
+from gaugecore.polar import Point
+from gaugecore.units import mm_to_pt
+
+#: PDF has no arcs. Bézier pieces this long are off by less than a millionth of the radius.
+_LONGEST_PIECE_DEG: Final = 30.0
+#: How reportlab and PDF call these.
+_ROUND, _FLAT = 1, 0
+_EVEN_ODD = 0
+
+
+def to_pdf(drawings: Sequence[Drawing]) -> bytes:
+    """Return drawings as one PDF file, a page each, in order.
+
+    Parameters
+    ----------
+    drawings : sequence of Drawing
+        At least one.
+
+    Returns
+    -------
+    bytes
+        The same drawings always give the same bytes; viewers are asked not to scale when printing.
+
+    Raises
+    ------
+    ValueError
+        If there are no drawings.
+    """
+    from reportlab.pdfgen.canvas import Canvas
+
+    if not drawings:
+        raise ValueError("a PDF file needs at least one drawing")
+    stream = io.BytesIO()
+    canvas = Canvas(stream, pageCompression=1, invariant=1)
+    canvas.setTitle(" ".join(drawing.title for drawing in drawings[:1]))
+    canvas.setViewerPreference("PrintScaling", "None")
+    for drawing in drawings:
+        canvas.setPageSize((mm_to_pt(drawing.box.width_mm), mm_to_pt(drawing.box.height_mm)))
+        paint(canvas, drawing, left_mm=0.0, bottom_mm=0.0)
+        canvas.showPage()
+    canvas.save()
+    return stream.getvalue()
+
+
+def paint(canvas: Any, drawing: Drawing, *, left_mm: float, bottom_mm: float) -> None:
+    """Paint a drawing at true size, the lower left corner of its box at a point of the page.
+
+    Parameters
+    ----------
+    canvas : reportlab.pdfgen.canvas.Canvas
+        Its state is the same afterwards.
+    drawing : Drawing
+        What to paint.
+    left_mm, bottom_mm : float
+        From the page's lower left corner.
+    """
+    canvas.saveState()
+    canvas.translate(mm_to_pt(left_mm), mm_to_pt(bottom_mm))
+    canvas.scale(mm_to_pt(1.0), mm_to_pt(1.0))
+    canvas.setLineJoin(_ROUND)
+    pen = _Pen(canvas, drawing.box.left_mm, drawing.box.bottom_mm)
+    for operation in LAYERS:
+        for element in drawing.elements:
+            if element.operation is operation:
+                pen.draw(element)
+    canvas.restoreState()
+
+
+class _Pen:
+    """Puts elements on a canvas whose unit is 1 mm."""
+
+    def __init__(self, canvas: Any, left_mm: float, bottom_mm: float) -> None:
+        self._canvas = canvas
+        self._left_mm = left_mm
+        self._bottom_mm = bottom_mm
+
+    def draw(self, element: AnyElement) -> None:
+        filled = isinstance(element, (Circle, Outline)) and element.filled
+        stroked = not filled or element.width_mm > 0.0
+        if stroked:
+            self._canvas.setStrokeColor(element.colour)
+            self._canvas.setLineWidth(round(element.width_mm or HAIRLINE_MM, DECIMALS))
+            self._canvas.setLineCap(_ROUND if isinstance(element, Strokes) else _FLAT)
+        if filled:
+            self._canvas.setFillColor(element.colour)
+        path = self._canvas.beginPath()
+        self._trace(path, element)
+        self._canvas.drawPath(path, stroke=int(stroked), fill=int(filled), fillMode=_EVEN_ODD)
+
+    def _trace(self, path: Any, element: AnyElement) -> None:
+        match element:
+            case Line():
+                path.moveTo(*self._at(element.start_mm))
+                path.lineTo(*self._at(element.end_mm))
+            case Circle():
+                self._arc(path, element.centre_mm, element.radius_mm, 0.0, 360.0)
+                path.close()
+            case Arc():
+                start = 90.0 - element.start_deg
+                self._arc(
+                    path, element.centre_mm, element.radius_mm, start, element.start_deg - element.end_deg
+                )
+            case Outline():
+                for loop in element.loops:
+                    self._loop(path, loop)
+            case Strokes():
+                for line in element.polylines:
+                    path.moveTo(*self._at(line[0]))
+                    for point in line[1:]:
+                        path.lineTo(*self._at(point))
+
+    def _loop(self, path: Any, loop: tuple[Vertex, ...]) -> None:
+        path.moveTo(*self._at(loop[0][:2]))
+        for (x, y, bulge), (next_x, next_y, _) in pairwise((*loop, loop[0])):
+            if bulge:
+                centre, radius, start, extent = _arc_of(x, y, next_x, next_y, bulge)
+                self._arc(path, centre, radius, start, extent, begun=True)
+            else:
+                path.lineTo(*self._at((next_x, next_y)))
+        path.close()
+
+    def _arc(
+        self, path: Any, centre: Point, radius: float, start: float, extent: float, *, begun: bool = False
+    ) -> None:
+        """Trace an arc in PDF's own angles: degrees, counter-clockwise from three o'clock."""
+        from reportlab.pdfgen import pdfgeom
+
+        # annotated as whole numbers in its stubs, meant for any
+        to_curves: Any = pdfgeom.bezierArc
+        pieces = math.ceil(abs(extent) / _LONGEST_PIECE_DEG)
+        x, y = centre
+        for piece in range(pieces):
+            box = (x - radius, y - radius, x + radius, y + radius)
+            for curve in to_curves(*box, start + extent * piece / pieces, extent / pieces):
+                points = [self._at((curve[i], curve[i + 1])) for i in range(0, 8, 2)]
+                if not begun:
+                    path.moveTo(*points[0])
+                    begun = True
+                path.curveTo(*points[1], *points[2], *points[3])
+
+    def _at(self, point_mm: Point) -> Point:
+        return round(point_mm[0] - self._left_mm, DECIMALS), round(point_mm[1] - self._bottom_mm, DECIMALS)
+
+
+def _arc_of(
+    x: float, y: float, next_x: float, next_y: float, bulge: float
+) -> tuple[Point, float, float, float]:
+    """Return centre, radius, start and extent (degrees, counter-clockwise) of an arc given by its bulge."""
+    chord = math.dist((x, y), (next_x, next_y))
+    radius = chord * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
+    # the centre lies off the chord's middle by this part of the chord, to the left when positive
+    off = (1.0 - bulge * bulge) / (4.0 * bulge)
+    centre = (x + next_x) / 2.0 - off * (next_y - y), (y + next_y) / 2.0 + off * (next_x - x)
+    start = math.degrees(math.atan2(y - centre[1], x - centre[0]))
+    return centre, radius, start, math.degrees(4.0 * math.atan(bulge))
