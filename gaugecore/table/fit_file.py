@@ -1,0 +1,42 @@
+"""Fit files: what ``fit --out`` writes, read back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from gaugecore.calibration.result import Fit
+from gaugecore.errors import FitError
+
+#: A fit of 100,000 knots stays below this; a larger file is something else.
+_LARGEST_BYTES = 32 * 1024 * 1024
+
+
+def read_fit(path: Path) -> Fit:
+    """Return the fit in a file.
+
+    Raises
+    ------
+    FitError
+        If the file cannot be read, is not a fit, or its map does not run one way.
+    """
+    accepted = "a file written by: needlewright fit READINGS.csv --out FIT.json"
+    try:
+        if path.stat().st_size > _LARGEST_BYTES:
+            raise FitError("the file is too large for a fit", where=str(path), accepted=accepted)
+        content = path.read_bytes()
+    except OSError as error:
+        raise FitError(f"cannot read the file ({error.strerror or error})", where=str(path)) from error
+    try:
+        return Fit.model_validate_json(content)
+    except ValidationError as error:
+        fault = error.errors(include_url=False)[0]
+        place = ".".join(str(step) for step in fault["loc"])
+        more = f" (and {error.error_count() - 1} more faults)" if error.error_count() > 1 else ""
+        said = fault["msg"].removeprefix("Value error, ")
+        raise FitError(
+            f"not a usable fit: {place + ': ' if place else ''}{said[:1].lower()}{said[1:]}{more}",
+            where=str(path),
+            accepted=accepted,
+        ) from error
