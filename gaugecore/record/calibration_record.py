@@ -84,7 +84,7 @@ def _suspects(fit: Fit) -> list[Any]:
 
 def _table_rows(table: Table) -> list[tuple[str, str]]:
     return [
-        ("raw values", f"{table.places.lowest} to {table.places.highest}"),
+        ("raw values", f"{table.places.raw_low} to {table.places.raw_high}"),
         ("worst error", f"{table.worst_error_in_commands:.2f} over every raw value, rounding included"),
         ("choice", table.choice),
     ]
