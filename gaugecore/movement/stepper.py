@@ -46,7 +46,7 @@ class Stepper(Part):
     """Holding torque at the output shaft."""
     torque_curve: Annotated[tuple[tuple[float, float], ...], Field(max_length=100)] = ()
     """(full steps a second, torque in mN·m) pairs with rising speed; none: a straight fall from
-    ``torque_mnm`` at rest to nothing at ``most_steps_per_s``, which is careful."""
+    ``torque_mnm`` at rest to a third of it at ``most_steps_per_s``, which is a careful guess."""
     inertia_gmm2: Annotated[float, Field(ge=0, le=1e9)] = 100.0
     """Inertia of rotor and gears as felt at the output shaft."""
     slack_deg: Annotated[DialAngle, Field(ge=0, le=45)] = 0.5

@@ -6,8 +6,11 @@ middle of its travel; the pointer's shaft angle is counted from where it stands 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
+import numpy as np
 from pydantic import Field, model_validator
 
 from gaugecore.movement.four_bar import FourBar
@@ -163,3 +166,112 @@ def slack_at_pointer_deg(train: Direct | GearPair | CrankLink) -> float:
             return train.slack_deg
         case CrankLink():
             return train.linkage.slack_deg(train.crank_deg, 2.0 * train.play_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """What a train makes of a movement's travel.
+
+    Attributes
+    ----------
+    low_deg, high_deg : float
+        Pointer angles at the two ends of the travel that can be used, the smaller first.
+    most_slope, least_slope : float
+        The pointer's turn by the movement's, without sign: where pointing is coarsest and finest.
+    whole : bool
+        Whether all of the movement's travel can be used; false when a link toggles on the way.
+    """
+
+    low_deg: float
+    high_deg: float
+    most_slope: float
+    least_slope: float
+    whole: bool
+
+    @property
+    def span_deg(self) -> float:
+        """Return how far the pointer turns."""
+        return self.high_deg - self.low_deg
+
+
+#: Steps over the travel at which a link is looked at; the map between is smooth.
+_LOOKS = 181
+
+
+def reach(train: Direct | GearPair | CrankLink, travel_deg: float) -> Reach:
+    """Return how far the pointer turns over a movement's travel.
+
+    Examples
+    --------
+    >>> reach(GearPair(ratio=1.5), 180.0).span_deg
+    270.0
+    """
+    steps = np.linspace(-travel_deg / 2.0, travel_deg / 2.0, _LOOKS)
+    looks = [(pointer_deg(train, float(deg)), slope(train, float(deg))) for deg in steps]
+    # outward from the middle, as far as the pointer keeps turning one way
+    middle = _LOOKS // 2
+    first = last = middle
+    sense = looks[middle][1] or 1.0
+    while first > 0 and _turns(looks[first - 1], sense):
+        first -= 1
+    while last < _LOOKS - 1 and _turns(looks[last + 1], sense):
+        last += 1
+    angles = [deg for deg, _ in looks[first : last + 1] if deg is not None]
+    slopes = [abs(ratio) for _, ratio in looks[first : last + 1] if ratio is not None]
+    return Reach(
+        low_deg=min(angles),
+        high_deg=max(angles),
+        most_slope=max(slopes, default=0.0),
+        least_slope=min(slopes, default=0.0),
+        whole=first == 0 and last == _LOOKS - 1,
+    )
+
+
+def _turns(look: tuple[float | None, float | None], sense: float) -> bool:
+    deg, ratio = look
+    return deg is not None and ratio is not None and ratio * sense > 0.0
+
+
+def movement_deg(train: Direct | GearPair | CrankLink, wanted_deg: float, travel_deg: float) -> float | None:
+    """Return how far the movement turns for a turn of the pointer, the inverse of `pointer_deg`.
+
+    None where the train does not reach with this travel.
+
+    Examples
+    --------
+    >>> movement_deg(GearPair(ratio=1.5), 90.0, 180.0)
+    -60.0
+    """
+    if not isinstance(train, CrankLink):
+        at = wanted_deg / (slope(train, 0.0) or 1.0)
+        return at if abs(at) <= travel_deg / 2.0 else None
+    from scipy.optimize import brentq
+
+    steps = np.linspace(-travel_deg / 2.0, travel_deg / 2.0, _LOOKS)
+    off = [None if (deg := pointer_deg(train, float(s))) is None else deg - wanted_deg for s in steps]
+    for i, (here, after) in enumerate(pairwise(off)):
+        if here is not None and after is not None and here * after <= 0.0:
+            return float(
+                brentq(
+                    lambda deg: (pointer_deg(train, float(deg)) or 0.0) - wanted_deg, steps[i], steps[i + 1]
+                )
+            )
+    return None
+
+
+def used_travel_deg(train: Direct | GearPair | CrankLink, travel_deg: float, arc_deg: float) -> float:
+    """Return the travel that an arc takes, when it lies around the middle of what the pointer reaches.
+
+    The whole travel where the arc is out of reach.
+
+    Examples
+    --------
+    >>> used_travel_deg(GearPair(ratio=1.5), 180.0, 135.0)
+    90.0
+    """
+    reached = reach(train, travel_deg)
+    if arc_deg >= reached.span_deg:
+        return travel_deg
+    middle_deg = (reached.low_deg + reached.high_deg) / 2.0
+    ends = [movement_deg(train, middle_deg + half * arc_deg, travel_deg) for half in (-0.5, 0.5)]
+    return 2.0 * max((abs(end) for end in ends if end is not None), default=travel_deg / 2.0)

@@ -113,7 +113,7 @@ def _check_movements_supply(
                 rule="starting-current",
                 severity=Severity.CAUTION,
                 place=place,
-                message="movements starting all at once, as at power-up, draw more than their supply may give",
+                message="movements starting all at once, as at power-up, draw more than their supply gives",
                 measured=f"{start_ma:.0f} mA",
                 wanted=f"at most {limit_ma:.0f} mA",
                 source=_PRACTICE,

@@ -1,0 +1,288 @@
+"""The check of a movement: whether it reaches, carries, keeps up and points, with this train and pointer."""
+
+from __future__ import annotations
+
+from gaugecore.errors import DesignError
+from gaugecore.findings import Finding, Severity
+from gaugecore.movement.mass import Mass, mass_of
+from gaugecore.movement.motion import Limits, limits, microstep_torque_mnm, start_stop_steps_per_s
+from gaugecore.movement.pointer import Pointer
+from gaugecore.movement.pointing import Care, pointing
+from gaugecore.movement.propose import LEAST_TRANSMISSION_DEG, propose, worst_transmission_deg
+from gaugecore.movement.servo import Servo
+from gaugecore.movement.stepper import Stepper
+from gaugecore.movement.train import CrankLink, Direct, GearPair, Reach, reach, used_travel_deg
+from gaugecore.movement.undercut import check_teeth
+
+PRACTICE = "common practice, no source"
+#: Torque beyond the load that a design should have in hand.
+WANTED_MARGIN = 2.0
+#: From end to end in this time a needle still feels alive.
+LIVELY_S = 2.0
+#: A movement with this much more travel than the arc wastes pointing.
+WASTE = 1.25
+
+AnyTrain = Direct | GearPair | CrankLink
+
+
+def check_movement(
+    movement: Servo | Stepper,
+    train: AnyTrain,
+    pointer: Pointer,
+    *,
+    arc_deg: float,
+    tilt_deg: float = 90.0,
+) -> list[Finding]:
+    """Return every finding of a movement with its train and pointer; places are relative to the instrument.
+
+    Parameters
+    ----------
+    arc_deg : float
+        Span of the scale, more than 0.
+    tilt_deg : float
+        Tilt of the panel from lying flat: 90 upright, the worst case for an unbalanced needle.
+    """
+    reached = reach(train, movement.travel_deg)
+    found = [
+        *_check_reach(movement, train, reached, arc_deg),
+        *_check_link(movement, train, arc_deg),
+        *(check_teeth(train) if isinstance(train, GearPair) else ()),
+        *_check_pointing(movement, train, arc_deg),
+    ]
+    try:
+        mass = mass_of(pointer)
+    except DesignError:
+        # a pointer that cannot be drawn is a finding of the drawing, not of the movement
+        return [*found, *_check_figures(movement)]
+    able = limits(movement, train, pointer, mass, tilt_deg=tilt_deg)
+    found += _check_load(able, mass, pointer)
+    found += _check_speed(able, arc_deg)
+    if isinstance(movement, Stepper):
+        found += _check_stepper(movement, reached, mass, able)
+    return [*found, *_check_figures(movement)]
+
+
+def _check_reach(movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc_deg: float) -> list[Finding]:
+    proposals = propose(movement, arc_deg=arc_deg)
+    says = "; or ".join(p.sentence() for p in proposals if p.train != train)
+    # two figures from different hands may differ in the last digit
+    if reached.span_deg < arc_deg * (1.0 - 1e-6):
+        return [
+            Finding(
+                rule="arc-out-of-reach",
+                severity=Severity.FAULT,
+                place="movement.travel_deg" if isinstance(train, Direct) else "train",
+                message="the movement does not carry the needle over the whole scale",
+                measured=f"{reached.span_deg:.1f}°",
+                wanted=f"{arc_deg:.1f}°",
+                source="arithmetic",
+                remedy=says or f"a movement with at least {arc_deg:.0f}° of travel, or a shorter scale",
+            )
+        ]
+    finer = [
+        p for p in proposals if p.train != train and p.resolution_deg < 0.9 * _resolution(movement, train)
+    ]
+    if reached.span_deg > WASTE * arc_deg and finer:
+        return [
+            Finding(
+                rule="travel-unused",
+                severity=Severity.NOTE,
+                place="train",
+                message="much of the movement's travel is not used, and pointing is coarser for it",
+                measured=f"{reached.span_deg:.0f}° of travel at the needle",
+                wanted=f"about {arc_deg:.0f}°",
+                source=PRACTICE,
+                remedy=finer[0].sentence(),
+            )
+        ]
+    return []
+
+
+def _resolution(movement: Servo | Stepper, train: AnyTrain) -> float:
+    return pointing(movement, train, arc_deg=1.0).resolution_deg
+
+
+def _check_link(movement: Servo | Stepper, train: AnyTrain, arc_deg: float) -> list[Finding]:
+    if not isinstance(train, CrankLink):
+        return []
+    half_deg = movement.travel_deg / 2.0
+    turns = f"the crank turns {train.crank_deg - half_deg:.0f}° to {train.crank_deg + half_deg:.0f}°"
+    limits_deg = train.linkage.crank_limits_deg(train.crank_deg)
+    found = []
+    if (
+        limits_deg
+        and not limits_deg[0] < train.crank_deg - half_deg < train.crank_deg + half_deg < limits_deg[1]
+    ):
+        found.append(
+            Finding(
+                rule="link-jams",
+                severity=Severity.FAULT,
+                place="train",
+                message="within the movement's travel link and arm come into one line and the train jams",
+                measured=turns,
+                wanted=f"inside {limits_deg[0]:.1f}° to {limits_deg[1]:.1f}°, its toggle limits",
+                source="position analysis of the four-bar",
+                remedy="a shorter crank, a longer arm, or pulse limits that keep the crank inside",
+            )
+        )
+    elif not reach(train, movement.travel_deg).whole:
+        found.append(
+            Finding(
+                rule="link-turns-back",
+                severity=Severity.CAUTION,
+                place="train",
+                message="near an end of the travel crank and link lie in one line and the needle turns back",
+                measured=turns,
+                wanted="the needle turns one way over all the travel",
+                source="position analysis of the four-bar",
+                remedy="keep the commands inside, or mount the crank at another angle",
+            )
+        )
+    used_deg = used_travel_deg(train, movement.travel_deg, arc_deg)
+    worst_deg = worst_transmission_deg(train.linkage, train.crank_deg, used_deg)
+    if worst_deg < LEAST_TRANSMISSION_DEG:
+        found.append(
+            Finding(
+                rule="link-at-a-bad-angle",
+                severity=Severity.CAUTION,
+                place="train",
+                message="link and arm come close to one line, where play grows and force is lost",
+                measured=f"{worst_deg:.0f}° from a straight line",
+                wanted=f"at least {LEAST_TRANSMISSION_DEG:.0f}°",
+                source="textbook rule of thumb, from memory",
+                remedy="a longer arm on the pointer, or a shorter crank",
+            )
+        )
+    return found
+
+
+def _check_pointing(movement: Servo | Stepper, train: AnyTrain, arc_deg: float) -> list[Finding]:
+    budget = pointing(movement, train, arc_deg=arc_deg)
+    expected_deg = budget.expected_deg(Care.PER_DIRECTION)
+    reachable = budget.accuracy_class(Care.PER_DIRECTION)
+    biggest = max((c for c in budget.causes if c.counts(Care.PER_DIRECTION)), key=lambda c: c.half_width_deg)
+    return [
+        Finding(
+            rule="expected-pointing",
+            severity=Severity.NOTE if reachable is not None else Severity.CAUTION,
+            place="movement",
+            message=(
+                f"calibrated in both directions the needle is expected within {expected_deg:.1f}°, class "
+                f"{reachable:g} of EN 837-1"
+                if reachable is not None
+                else f"even calibrated in both directions the needle is expected only within "
+                f"{expected_deg:.1f}°, worse than the coarsest class of EN 837-1"
+            ),
+            measured=f"{expected_deg / arc_deg * 100.0:.1f} % of span",
+            wanted="at most 4 % of span",
+            source="EN 837-1:1996 table 11",
+            remedy=f"the largest cause is: {biggest.name} ({biggest.half_width_deg:.2f}°)",
+        )
+    ]
+
+
+def _check_load(able: Limits, mass: Mass, pointer: Pointer) -> list[Finding]:
+    margin = able.margin
+    if margin is None or margin >= WANTED_MARGIN:
+        return []
+    needs_g = mass.mass_g * mass.centre_mm[1] / max(pointer.tail_mm, pointer.length_mm / 3.0)
+    return [
+        Finding(
+            rule="torque-margin",
+            severity=Severity.FAULT if margin < 1.0 else Severity.CAUTION,
+            place="pointer",
+            message=(
+                "the movement cannot lift the needle"
+                if margin < 1.0
+                else "the movement has little torque in hand over the needle's unbalance and friction"
+            ),
+            measured=f"{able.torque_mnm:.3g} mN·m for a load of {able.load_mnm:.3g} mN·m",
+            wanted=f"at least {WANTED_MARGIN:g} times the load",
+            source="unbalance torque m·g·r; the margin is common practice",
+            remedy=(
+                f"a counterweight of {needs_g:.2f} g {max(pointer.tail_mm, pointer.length_mm / 3.0):.0f} mm "
+                f"behind the pivot balances it; or a lighter needle"
+                if needs_g > 0
+                else "less friction, or a stronger movement"
+            ),
+        )
+    ]
+
+
+def _check_speed(able: Limits, arc_deg: float) -> list[Finding]:
+    seconds = able.sweep_s(arc_deg)
+    if seconds is None or seconds <= LIVELY_S:
+        return []
+    return [
+        Finding(
+            rule="slow-needle",
+            severity=Severity.NOTE,
+            place="movement",
+            message="the needle takes long from one end of the scale to the other",
+            measured=f"{seconds:.1f} s",
+            wanted=f"about {LIVELY_S:g} s or less",
+            source=PRACTICE,
+            remedy="a faster movement, a lighter needle, or live with it",
+        )
+    ]
+
+
+def _check_stepper(movement: Stepper, reached: Reach, mass: Mass, able: Limits) -> list[Finding]:
+    found = []
+    if not movement.has_stop:
+        found.append(
+            Finding(
+                rule="no-home",
+                severity=Severity.CAUTION,
+                place="movement.has_stop",
+                message="a stepper without a stop does not know where it stands at power-up",
+                source=PRACTICE,
+                remedy="a stop to drive gently into, or a home switch; or set the needle by hand each time",
+            )
+        )
+    ratio = max(reached.most_slope, 1e-9)
+    load_mnm = able.load_mnm * ratio
+    adds_mnm = microstep_torque_mnm(movement)
+    if movement.microsteps > 1 and adds_mnm < load_mnm:
+        found.append(
+            Finding(
+                rule="microsteps-swallowed",
+                severity=Severity.CAUTION,
+                place="movement.microsteps",
+                message="one microstep adds less torque than unbalance and friction hold, so it is lost",
+                measured=f"{adds_mnm:.3g} mN·m",
+                wanted=f"more than {load_mnm:.3g} mN·m",
+                source="T sin(90°/n), a technical note on microstepping",
+                remedy="balance the needle, or count on fewer microsteps",
+            )
+        )
+    rate = start_stop_steps_per_s(movement, mass.inertia_gmm2 * ratio**2, load_mnm)
+    if rate < movement.most_steps_per_s:
+        found.append(
+            Finding(
+                rule="needs-a-ramp",
+                severity=Severity.NOTE,
+                place="movement.most_steps_per_s",
+                message="above this rate the stepper must be ramped up and down or it loses steps",
+                measured=f"{rate:.0f} steps/s",
+                wanted=f"{movement.most_steps_per_s:.0f} steps/s, its top speed",
+                source="start-stop form of makers' sizing notes, from memory",
+                remedy="set the drive's acceleration limit; home slower than this",
+            )
+        )
+    return found
+
+
+def _check_figures(movement: Servo | Stepper) -> list[Finding]:
+    if movement.measured:
+        return []
+    return [
+        Finding(
+            rule="typical-figures",
+            severity=Severity.NOTE,
+            place="movement",
+            message=f"the figures of {movement.name!r} are typical, not measured",
+            source=movement.source,
+            remedy="measure yours: travel, slack, currents; then set measured to true",
+        )
+    ]
