@@ -1,0 +1,355 @@
+"""The calibration session: limits, targets, readings, with no terminal and no window in it.
+
+Each call does one thing and returns when it is done; what a front end shows is in `Session.state`, a plain
+value, given to `on_change` whenever it changes. The needle always relaxes at the end. A reading is on disk
+before the next target; when the board goes away, the call raises, nothing taken is lost, and calling again
+goes on.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from pathlib import Path
+from typing import Self
+
+from gaugecore.board.board import Board
+from gaugecore.board.motion import Manner, Mover
+from gaugecore.calibration.plan import Target, staggered_plan
+from gaugecore.calibration.readings import Direction, Held, Reading, format_readings
+from gaugecore.errors import BoardError, InputError
+from gaugecore.files import write_whole
+
+#: Shown before the first movement, by every front end.
+CAUTION = (
+    "The needle will move. Keep fingers, wires and tools out of its sweep. Power the servo from a supply "
+    "that carries its stall current, with the ground joined to the board's; a USB port may not. Switch off "
+    "at once when a servo hums or gets hot at its end. Follow your local electrical and workshop rules. Not "
+    "for use in a real aircraft, vehicle or vessel."
+)
+
+#: Part of the range that an approach runs one way, and the least of it in command units.
+_OVERRUN, _LEAST_OVERRUN = 0.05, 40.0
+
+
+class Doing(Enum):
+    """What a session is about."""
+
+    READY = "ready"  #: no range yet, or between two things
+    MOVING = "moving"  #: the needle is on its way
+    AT_TARGET = "at target"  #: the needle rests and waits to be read
+    DONE = "done"  #: all targets are read
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionState:
+    """All there is to show.
+
+    Attributes
+    ----------
+    doing : Doing
+        What it is about.
+    command : float or None
+        What the channel was last sent, in µs or steps; None: nothing yet.
+    limits : tuple of float or None
+        The safe range, once it is set.
+    targets : tuple of Target
+        The plan.
+    at : int
+        Index of the target in hand; ``len(targets)`` when all are done.
+    readings : tuple of Reading
+        Taken so far.
+    unsaved : bool
+        Whether the file lacks some of them.
+    """
+
+    doing: Doing = Doing.READY
+    command: float | None = None
+    limits: tuple[float, float] | None = None
+    targets: tuple[Target, ...] = ()
+    at: int = 0
+    readings: tuple[Reading, ...] = ()
+    unsaved: bool = False
+
+    @property
+    def target(self) -> Target | None:
+        """Return the target in hand, None when there is none."""
+        return self.targets[self.at] if self.at < len(self.targets) else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What a session is to do.
+
+    Attributes
+    ----------
+    channel : int
+        Of the board.
+    clockwise_with_command : bool
+        Whether a larger command turns the needle clockwise.
+    widest : tuple of float
+        Commands beyond which the movement is never sent, whatever the user asks.
+    readings, cycles : int
+        Readings a cycle, both directions together, and cycles.
+    out : Path or None
+        Readings file that is kept up to date.
+    comment : str
+        Put above its header.
+    """
+
+    channel: int
+    clockwise_with_command: bool
+    widest: tuple[float, float]
+    readings: int = 21
+    cycles: int = 1
+    out: Path | None = None
+    comment: str = ""
+
+
+class Session:
+    """One sitting at the bench; use it in a ``with`` block, which relaxes the needle at the end.
+
+    Parameters
+    ----------
+    board : Board
+        Connected.
+    setting : Setting
+        What to do.
+    manner : Manner or None
+        How to move; None: as suits the board.
+    on_change : callable or None
+        Given every new state.
+    """
+
+    def __init__(
+        self,
+        board: Board,
+        setting: Setting,
+        *,
+        manner: Manner | None = None,
+        on_change: Callable[[SessionState], None] | None = None,
+    ) -> None:
+        _check_channel(board, setting.channel)
+        self.board, self.setting = board, setting
+        self.state = SessionState()
+        self._mover = Mover(board, setting.channel, manner)
+        self._on_change = on_change
+        self._jogged = False
+        self._places: tuple[int, ...] = ()  # for each reading, the target it belongs to
+        self._alive = contextlib.ExitStack()
+
+    def __enter__(self) -> Self:
+        self._alive.enter_context(self.board.kept_alive())
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._alive.close()
+        # a board that is out of reach relaxes by its watchdog
+        with contextlib.suppress(BoardError):
+            self.board.relax(self.setting.channel)
+
+    # The range
+
+    def stored_range(self) -> tuple[float, float]:
+        """Return the limits the board has, narrowed to what this movement may be sent."""
+        limits = self.board.limits(self.setting.channel)
+        low, high = self.setting.widest
+        return max(limits.low, low), min(limits.high, high)
+
+    def seek(self, command: float) -> float:
+        """Go to a command while the range is not known yet; the board's limits give way, `widest` does not.
+
+        Returns
+        -------
+        float
+            The command as the board took it.
+        """
+        low, high = self.setting.widest
+        command = min(max(command, low), high)
+        limits = self.board.limits(self.setting.channel)
+        if not limits.low <= command <= limits.high:
+            self.board.set_limits(self.setting.channel, min(limits.low, command), max(limits.high, command))
+        return self._moved(lambda: self._mover.go(command), Doing.READY)
+
+    def set_range(self, low: float, high: float) -> None:
+        """Store the safe range in the board and plan the targets inside it.
+
+        Raises
+        ------
+        InputError
+            If it is no range, or wider than this movement may be sent.
+        """
+        least, most = self.setting.widest
+        if not least <= low < high <= most:
+            raise InputError(
+                "the safe range",
+                found=f"{low:g} to {high:g}",
+                accepted=f"two commands from {least:g} to {most:g}, the lower one first",
+            )
+        targets = staggered_plan(
+            low,
+            high,
+            readings=self.setting.readings,
+            clockwise_with_command=self.setting.clockwise_with_command,
+            cycles=self.setting.cycles,
+        )
+        stored = self.board.set_limits(self.setting.channel, low, high)
+        self._show(limits=(stored.low, stored.high), targets=targets, at=0, doing=Doing.READY)
+
+    def resume(self, readings: Sequence[Reading]) -> None:
+        """Go on where an earlier sitting with the same range and plan stopped."""
+        self._places = tuple(range(len(readings)))
+        at = min(len(readings), len(self.state.targets))
+        self._show(readings=tuple(readings), at=at, doing=self._between(at))
+
+    # The readings
+
+    def approach(self) -> float:
+        """Bring the needle to the target in hand from the side it asks for; return the command."""
+        target, (low, high) = self._target_in_hand()
+        self._jogged = False
+        return self._approach(min(max(target.command, low), high))
+
+    def jog(self, amount: float) -> float:
+        """Shift the needle by a little, arriving from the side of the target all the same."""
+        _, (low, high) = self._target_in_hand()
+        here = self.state.command
+        if here is None or self.state.doing is not Doing.AT_TARGET:
+            here = self.approach()
+        command = self._approach(min(max(here + amount, low), high))
+        self._jogged = True
+        return command
+
+    def record(self, angle_deg: float, *, held: Held | None = None, note: str = "") -> Reading:
+        """Take the reading: the needle stands at this dial angle. Saves, and goes on to the next target.
+
+        Parameters
+        ----------
+        angle_deg : float
+            Dial angle.
+        held : Held or None
+            Which one was set; None: the angle if the needle was jogged, else the command.
+        note : str
+            Any remark.
+
+        Raises
+        ------
+        InputError
+            If the needle is not at a target, or the angle makes no sense.
+        OutputError
+            If the file cannot be written; the reading is kept and saved with the next one.
+        """
+        target, _ = self._target_in_hand()
+        if self.state.doing is not Doing.AT_TARGET or self.state.command is None:
+            raise InputError("there is nothing to read: the needle is not at a target")
+        if not -36000 <= angle_deg <= 36000 or len(note) > 200:
+            raise InputError("the reading", found=f"{angle_deg:g}°", accepted="a dial angle in degrees")
+        reading = Reading(
+            command=self.state.command,
+            angle_deg=angle_deg,
+            direction=target.direction,
+            cycle=target.cycle,
+            held=held or (Held.ANGLE if self._jogged else Held.COMMAND),
+            note=note,
+        )
+        at = self.state.at + 1
+        self._places += (self.state.at,)
+        self._show(readings=(*self.state.readings, reading), at=at, doing=self._between(at), unsaved=True)
+        self.save()
+        return reading
+
+    def undo(self) -> Reading | None:
+        """Take back the last reading and its target; return the reading, None when there is none."""
+        if not self.state.readings:
+            return None
+        *kept, last = self.state.readings
+        at, self._places = self._places[-1], self._places[:-1]
+        self._show(readings=tuple(kept), at=at, doing=Doing.READY, unsaved=True)
+        self.save()
+        return last
+
+    def skip(self) -> None:
+        """Leave out the target in hand."""
+        self._target_in_hand()
+        self._show(at=self.state.at + 1, doing=self._between(self.state.at + 1))
+
+    def exclude(self, row: int, reason: str) -> None:
+        """Mark a reading, rows numbered from 1, as left out of the fit; an empty reason counts it again."""
+        if not 1 <= row <= len(self.state.readings):
+            raise InputError("no such row", found=row, accepted=f"1 to {len(self.state.readings)}")
+        changed = list(self.state.readings)
+        changed[row - 1] = Reading.model_validate({**changed[row - 1].model_dump(), "excluded": reason})
+        self._show(readings=tuple(changed), unsaved=True)
+        self.save()
+
+    def save(self) -> None:
+        """Write the readings file, whole."""
+        out = self.setting.out
+        if out is not None:
+            text = format_readings(self.state.readings, comment=self.setting.comment)
+            write_whole(out, text.encode("utf-8"))
+        self._show(unsaved=False)
+
+    def rising(self, direction: Direction) -> bool:
+        """Return whether the command rises when the needle arrives so."""
+        return (direction is Direction.UP) == self.setting.clockwise_with_command
+
+    def _target_in_hand(self) -> tuple[Target, tuple[float, float]]:
+        if self.state.limits is None:
+            raise InputError("the safe range is not set yet")
+        if self.state.target is None:
+            raise InputError("all targets are done")
+        return self.state.target, self.state.limits
+
+    def _approach(self, command: float) -> float:
+        target, (low, high) = self._target_in_hand()
+        overrun = max(_OVERRUN * (high - low), min(_LEAST_OVERRUN, 0.25 * (high - low)))
+        rising = self.rising(target.direction)
+        return self._moved(
+            lambda: self._mover.approach(command, rising=rising, overrun=overrun, low=low, high=high),
+            Doing.AT_TARGET,
+        )
+
+    def _moved(self, move: Callable[[], float], then: Doing) -> float:
+        self._show(doing=Doing.MOVING)
+        try:
+            command = move()
+        except BaseException:
+            self._mover.at = None
+            self._show(doing=Doing.READY)
+            raise
+        self._show(doing=then, command=command)
+        return command
+
+    def _between(self, at: int) -> Doing:
+        return Doing.DONE if at >= len(self.state.targets) else Doing.READY
+
+    def _show(self, **changes: object) -> None:
+        self.state = replace(self.state, **changes)  # type: ignore[arg-type]
+        if self._on_change is not None:
+            self._on_change(self.state)
+
+
+def take_readings(session: Session, read: Callable[[], float]) -> tuple[Reading, ...]:
+    """Take all the readings that are left, with an eye that is called when the needle rests.
+
+    Parameters
+    ----------
+    session : Session
+        With its range set.
+    read : callable
+        Returns the dial angle; ``lambda: board.eye_deg(channel)`` on a virtual board.
+    """
+    while session.state.doing is not Doing.DONE:
+        session.approach()
+        session.record(read())
+    return session.state.readings
+
+
+def _check_channel(board: Board, channel: int) -> None:
+    count = board.identity.channels
+    if not 0 <= channel < count:
+        accepted = "0" if count == 1 else f"0 to {count - 1}"
+        raise InputError("the board has no such channel", found=channel, accepted=accepted)
