@@ -22,6 +22,7 @@ VERBS = (
     "new",
     "check",
     "draw",
+    "supply",
     "virtual_board",
     "calibrate",
     "fit",
@@ -89,7 +90,9 @@ def main(words: Sequence[str] | None = None) -> int:
 
 
 def _show(outcome: Outcome, *, as_json: bool) -> None:
-    text = json.dumps(outcome.report, allow_nan=False) if as_json else outcome.text
+    text = outcome.text
+    if as_json:
+        text = "" if outcome.report is None else json.dumps(outcome.report, allow_nan=False)
     if text:
         print(text, flush=True)  # noqa: T201
 

@@ -22,14 +22,14 @@ class Outcome:
 
     Attributes
     ----------
-    report : dict
-        What ``--json`` prints; JSON values only.
+    report : dict or None
+        What ``--json`` prints; JSON values only. None: the verb has printed its object itself, while it ran.
     text : str
         What people read.
     exit_code : Exit
         How it ended.
     """
 
-    report: dict[str, Any]
+    report: dict[str, Any] | None
     text: str = ""
     exit_code: Exit = Exit.DONE
