@@ -77,6 +77,11 @@ class Servo(Part):
         return 60.0 / self.seconds_per_60_deg
 
     @property
+    def draws_by_coils(self) -> bool:
+        """Return whether its currents follow from its coils, and are no figures of their own."""
+        return False
+
+    @property
     def worst_moving_ma(self) -> float:
         """Return the most it draws while it turns."""
         if self.moving_worst_ma is not None:

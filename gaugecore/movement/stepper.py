@@ -110,6 +110,11 @@ class Stepper(Part):
         return self.moving_ma
 
     @property
+    def draws_by_coils(self) -> bool:
+        """Return whether its currents follow from its coils, and are no figures of their own."""
+        return True
+
+    @property
     def worst_moving_ma(self) -> float:
         """Return the most it draws while it turns."""
         return self.moving_ma

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gaugecore.findings import Finding, Severity
-from gaugecore.supply.caution import CAUTION
+from gaugecore.supply.caution import LOCAL_RULES
 from gaugecore.supply.compare import check_measured
 from gaugecore.supply.leds import RATED_W, LedString
 from gaugecore.supply.meter import State
@@ -75,8 +75,8 @@ def _overload(supply: Supply, draw: Draw, severity: Severity, case: str) -> Find
     movers_ma = draw.movements_worst_ma if worst else draw.movements_typical_ma
     if movers_ma and not supply.movements_apart:
         remedy = (
-            f"a separate 5 V supply for the movements, with common ground, takes {movers_ma:.0f} mA off the "
-            f"source and leaves {total_ma - movers_ma:.0f} mA"
+            f"a separate certified 5 V supply for the movements, with common ground and never fed back into "
+            f"USB, takes {movers_ma:.0f} mA off the source and leaves {total_ma - movers_ma:.0f} mA"
         )
     else:
         remedy = f"a source of at least {total_ma:.0f} mA, fewer lamps at once, or larger resistors"
@@ -88,7 +88,7 @@ def _overload(supply: Supply, draw: Draw, severity: Severity, case: str) -> Find
         measured=f"{total_ma:.0f} mA",
         wanted=f"at most {limit_words(supply)}",
         source=_USB,
-        remedy=f"{remedy}. {CAUTION}",
+        remedy=f"{remedy}. {LOCAL_RULES}",
     )
 
 
@@ -118,13 +118,29 @@ def _check_movements_supply(
                 wanted=f"at most {limit_ma:.0f} mA",
                 source=_PRACTICE,
                 remedy=(
-                    f"start them one after the other, or a separate 5 V supply of at least "
+                    f"start them one after the other, or a separate certified 5 V supply of at least "
                     f"{inrush_ma(movements):.0f} mA with common ground and a capacitor at the movements. "
-                    f"{CAUTION}"
+                    f"{LOCAL_RULES}"
                 ),
             )
         )
     moving_ma = max(draw.movements_typical_ma for draw in states)
+    if supply.movements_apart:
+        found.append(
+            Finding(
+                rule="separate-supply",
+                severity=Severity.NOTE,
+                place="supply.movements_apart",
+                message="the movements' own supply works only with its ground joined to the board's ground",
+                measured=f"{moving_ma:.0f} mA in the hungriest state",
+                wanted=f"at most {limit_ma:.0f} mA",
+                source=_PRACTICE,
+                remedy=(
+                    "join the grounds at one point, keep the two 5 V lines apart, and a capacitor of some "
+                    f"hundred µF at the movements. {LOCAL_RULES}"
+                ),
+            )
+        )
     if supply.movements_apart and moving_ma > limit_ma:
         found.append(
             Finding(
@@ -135,7 +151,7 @@ def _check_movements_supply(
                 measured=f"{moving_ma:.0f} mA",
                 wanted=f"at most {limit_ma:.0f} mA",
                 source="arithmetic",
-                remedy=f"a certified 5 V supply of at least {moving_ma:.0f} mA. {CAUTION}",
+                remedy=f"a certified 5 V supply of at least {moving_ma:.0f} mA. {LOCAL_RULES}",
             )
         )
     return found

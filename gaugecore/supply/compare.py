@@ -13,10 +13,13 @@ from gaugecore.findings import Finding, Severity
 from gaugecore.supply.leds import LedString, forward_v_from
 from gaugecore.supply.meter import MeterReading, State, When
 from gaugecore.supply.source import Supply
-from gaugecore.supply.states import Draws, draw_in
+from gaugecore.supply.states import Draws, draw_in, hungriest_of
 
 #: Meters of this kind and resistors differ by this much; below it nothing is said.
 TOLERANCE_SHARE, TOLERANCE_MA = 0.10, 3.0
+
+#: A smaller correction is not one.
+_WORTH_SAYING = {"V": 0.005, "mA": 0.5}
 
 _GROUP = {
     State.ALL_OFF: "the board and what is always on",
@@ -70,7 +73,8 @@ class Refit:
     Attributes
     ----------
     place : str
-        Path of the figure: ``supply.led_strings.0.forward_v``.
+        Path of the figure: ``supply.led_strings.0.forward_v``, or ``movements.1.idle_ma`` by its place in
+        the sequence.
     name : str
         The load.
     before, after : float
@@ -149,8 +153,9 @@ def refit(supply: Supply, movements: Sequence[Draws]) -> tuple[Refit, ...]:
             fits += _forward(index, string, forward_v_from(peak_ma, supply.volts, string), supply.volts)
     for state, when in ((State.BACK_LIGHT, When.BACK_LIGHT), (State.LAMP_TEST, When.LAMP)):
         fits += _refit_group(supply, state, when)
-    fits += _refit_currents(supply, movements, rest_ma)
-    return tuple(fits)
+    fits += _refit_rest(supply, movements, rest_ma)
+    fits += _refit_moving(supply, movements, rest_ma)
+    return tuple(fit for fit in fits if abs(fit.after - fit.before) >= _WORTH_SAYING[fit.unit])
 
 
 def _refit_group(supply: Supply, state: State, when: When) -> list[Refit]:
@@ -183,38 +188,69 @@ def _forward(index: int, string: LedString, forward_v: float, volts: float) -> l
     ]
 
 
-def _refit_currents(supply: Supply, movements: Sequence[Draws], rest_ma: float | None) -> list[Refit]:
-    fits: list[Refit] = []
-    lamps_ma = _measured_ma(supply, State.LAMP_TEST)
-    computed_rest_ma = draw_in(supply, movements, State.ALL_OFF).typical_ma
-    if rest_ma is not None and movements and not supply.movements_apart:
-        idle_ma = sum(m.idle_ma for m in movements)
-        after_ma = (rest_ma - (computed_rest_ma - idle_ma)) / len(movements)
-        if after_ma >= 0:
-            fits.append(_current("idle", "idle_ma", idle_ma / len(movements), after_ma))
-    elif rest_ma is not None and len(supply.loads) == 1:
-        fits.append(
+def _refit_rest(supply: Supply, movements: Sequence[Draws], rest_ma: float | None) -> list[Refit]:
+    """Lay what the panel at rest draws too much or too little on the idle currents, else on the board."""
+    if rest_ma is None:
+        return []
+    change_ma = rest_ma - draw_in(supply, movements, State.ALL_OFF).typical_ma
+    free = [i for i, m in enumerate(movements) if not m.draws_by_coils and not supply.movements_apart]
+    share_ma = change_ma / len(free) if free else 0.0
+    if free and all(movements[i].idle_ma + share_ma >= 0.0 for i in free):
+        return [
             Refit(
-                place="supply.loads.0.current_ma",
-                name=supply.loads[0].name,
-                before=supply.loads[0].current_ma,
-                after=rest_ma / supply.loads[0].count,
+                place=f"movements.{i}.idle_ma",
+                name=movements[i].name,
+                before=movements[i].idle_ma,
+                after=movements[i].idle_ma + share_ma,
                 unit="mA",
             )
+            for i in free
+        ]
+    always = [(i, load) for i, load in enumerate(supply.loads) if load.when is When.ALWAYS]
+    if len(always) != 1:
+        return []
+    index, load = always[0]
+    after_ma = load.current_ma + change_ma / load.count
+    if after_ma < 0.0:
+        return []
+    return [
+        Refit(
+            place=f"supply.loads.{index}.current_ma",
+            name=load.name,
+            before=load.current_ma,
+            after=after_ma,
+            unit="mA",
         )
-    for state, key in ((State.ONE_MOVING, "moving_ma"), (State.ONE_STALLED, "stall_ma")):
+    ]
+
+
+def _refit_moving(supply: Supply, movements: Sequence[Draws], rest_ma: float | None) -> list[Refit]:
+    lamps_ma = _measured_ma(supply, State.LAMP_TEST)
+    at = hungriest_of(movements)
+    if at < 0 or lamps_ma is None or supply.movements_apart or movements[at].draws_by_coils:
+        return []
+    idle_ma = next(
+        (r.after for r in _refit_rest(supply, movements, rest_ma) if r.place == f"movements.{at}.idle_ma"),
+        movements[at].idle_ma,
+    )
+    fits: list[Refit] = []
+    for state, key, before_ma in (
+        (State.ONE_MOVING, "moving_ma", movements[at].moving_ma),
+        (State.ONE_STALLED, "stall_ma", movements[at].stall_ma),
+    ):
         measured_ma = _measured_ma(supply, state)
-        if measured_ma is None or lamps_ma is None or not movements or supply.movements_apart:
-            continue
-        hungriest = max(movements, key=lambda m: m.worst_moving_ma)
-        after_ma = measured_ma - lamps_ma + hungriest.idle_ma
-        before_ma = hungriest.moving_ma if key == "moving_ma" else hungriest.stall_ma
-        fits.append(_current(hungriest.name, key, before_ma, after_ma))
+        after_ma = None if measured_ma is None else measured_ma - lamps_ma + idle_ma
+        if after_ma is not None and after_ma >= 0.0:
+            fits.append(
+                Refit(
+                    place=f"movements.{at}.{key}",
+                    name=movements[at].name,
+                    before=before_ma,
+                    after=after_ma,
+                    unit="mA",
+                )
+            )
     return fits
-
-
-def _current(name: str, key: str, before_ma: float, after_ma: float) -> Refit:
-    return Refit(place=f"movement.{key}", name=name, before=before_ma, after=after_ma, unit="mA")
 
 
 def check_measured(supply: Supply, movements: Sequence[Draws]) -> list[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from gaugecore.supply.meter import State
+from gaugecore.supply.meter import State, When
 from gaugecore.supply.source import SourceKind, Supply
 
 #: VBUS may be this high at the port (USB 2.0 figure, from memory); a supply of one's own is taken as alike.
@@ -23,6 +23,10 @@ class Draws(Protocol):
     @property
     def measured(self) -> bool:
         """Return whether the currents were measured."""
+
+    @property
+    def draws_by_coils(self) -> bool:
+        """Return whether its currents follow from its coils, and are no figures of their own."""
 
     @property
     def idle_ma(self) -> float:
@@ -57,14 +61,19 @@ class Share:
     ----------
     name : str
     typical_ma, worst_ma : float
-    moves : bool
-        Whether it is a movement, which may have a supply of its own.
+    when : When or None
+        When it is on; None for a movement, which may have a supply of its own.
     """
 
     name: str
     typical_ma: float
     worst_ma: float
-    moves: bool = False
+    when: When | None
+
+    @property
+    def moves(self) -> bool:
+        """Return whether it is a movement."""
+        return self.when is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,6 +138,7 @@ def draw_in(supply: Supply, movements: Sequence[Draws], state: State) -> Draw:
             name=load.name,
             typical_ma=load.current_ma * load.count,
             worst_ma=(load.current_ma if load.worst_ma is None else load.worst_ma) * load.count,
+            when=load.when,
         )
         for load in supply.loads
         if load.when in state.lit
@@ -138,6 +148,7 @@ def draw_in(supply: Supply, movements: Sequence[Draws], state: State) -> Draw:
             name=string.name,
             typical_ma=string.mean_ma(supply.volts),
             worst_ma=string.mean_ma(highest_v(supply), worst=True),
+            when=string.when,
         )
         for string in supply.led_strings
         if string.when in state.lit
@@ -158,8 +169,13 @@ def inrush_ma(movements: Sequence[Draws]) -> float:
     return sum(movement.stall_ma for movement in movements)
 
 
+def hungriest_of(movements: Sequence[Draws]) -> int:
+    """Return the place of the movement that draws most while it turns, -1 when there is none."""
+    return max(range(len(movements)), key=lambda i: movements[i].worst_moving_ma, default=-1)
+
+
 def _of_movements(movements: Sequence[Draws], state: State) -> list[Share]:
-    hungriest = max(range(len(movements)), key=lambda i: movements[i].worst_moving_ma, default=-1)
+    hungriest = hungriest_of(movements)
     shares = []
     for i, movement in enumerate(movements):
         typical_ma = worst_ma = movement.idle_ma
@@ -167,5 +183,5 @@ def _of_movements(movements: Sequence[Draws], state: State) -> list[Share]:
             typical_ma, worst_ma = movement.moving_ma, movement.worst_moving_ma
         elif state is State.ONE_STALLED and i == hungriest:
             typical_ma = worst_ma = movement.stall_ma
-        shares.append(Share(name=movement.name, typical_ma=typical_ma, worst_ma=worst_ma, moves=True))
+        shares.append(Share(name=movement.name, typical_ma=typical_ma, worst_ma=worst_ma, when=None))
     return shares
