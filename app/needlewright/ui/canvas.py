@@ -1,0 +1,285 @@
+"""The dial canvas: the drawing as it will be cut, the needle over it, and what is selected.
+
+It shows what it is given and says what was done to it; it knows drawings, not panels. The face is painted
+once into a picture, so that a moving needle repaints only itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from enum import Enum
+
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPalette,
+    QPen,
+    QPixmap,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from gaugecore.drawing.elements import AnyElement, Drawing, Operation
+from gaugecore.polar import Point
+from needlewright.ui.hit import element_at
+from needlewright.ui.overlays import paint_protractor, paint_rulers
+from needlewright.ui.painting import Stretch, add_to_path, paint, stretches
+from needlewright.ui.view import View
+
+#: A click within so many pixels of a thing means the thing.
+_REACH_PX = 5.0
+_ROOM_PX = 26.0
+_ZOOM_STEP = 1.25
+
+
+class Overlay(Enum):
+    """What can be laid over the dial to measure with."""
+
+    RULERS = "rulers"
+    PROTRACTOR = "protractor"
+
+
+class DialCanvas(QWidget):
+    """Shows one dial.
+
+    Signals
+    -------
+    part_clicked : str
+        The part of the drawing that was clicked; empty for the desk beside it.
+    view_changed : float
+        Pixels a millimetre, after zooming.
+    """
+
+    part_clicked = Signal(str)
+    view_changed = Signal(float)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(False)
+        self.setMinimumSize(280, 240)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setAccessibleName("Dial")
+        self._drawing: Drawing | None = None
+        self._face: list[Stretch] = []
+        self._needle: list[Stretch] = []
+        self._needle_deg = 0.0
+        self._needle_shown = True
+        self._hidden: set[Operation] = set()
+        self._overlays: set[Overlay] = {Overlay.RULERS}
+        self._chosen: list[AnyElement] = []
+        self._spot_mm: Point | None = None
+        self._view = View()
+        self._fits = True
+        self._picture: QPixmap | None = None
+        self._pressed_px: QPointF | None = None
+        self._dragged = False
+
+    def show_dial(self, drawing: Drawing | None, needle: Drawing | None) -> None:
+        """Show a face and the needle over it; None for an empty desk."""
+        self._drawing = drawing
+        self._face = stretches(drawing.elements) if drawing is not None else []
+        self._needle = stretches(needle.elements) if needle is not None else []
+        self._chosen = []
+        if self._fits:
+            self.fit()
+        self._repaint_face()
+
+    def turn_needle(self, dial_deg: float | None) -> None:
+        """Turn the needle; None hides it."""
+        self._needle_shown = dial_deg is not None
+        self._needle_deg = dial_deg if dial_deg is not None else 0.0
+        self.update()
+
+    def choose(self, is_chosen: Callable[[AnyElement], bool]) -> None:
+        """Mark elements as selected."""
+        elements = self._drawing.elements if self._drawing is not None else ()
+        self._chosen = [element for element in elements if is_chosen(element)]
+        self.update()
+
+    def point_out(self, spot_mm: Point | None) -> None:
+        """Ring a place on the sheet, and bring it into view; None takes the ring away."""
+        self._spot_mm = spot_mm
+        if spot_mm is not None:
+            at_px = self._view.transform(self._size()).map(QPointF(*spot_mm))
+            if not QRectF(self.rect()).adjusted(30, 30, -30, -30).contains(at_px):
+                self._look(View(centre_mm=spot_mm, px_per_mm=self._view.px_per_mm))
+        self.update()
+
+    def show_operation(self, operation: Operation, shown: bool) -> None:
+        """Show or hide all elements of an operation."""
+        (self._hidden.discard if shown else self._hidden.add)(operation)
+        self._repaint_face()
+
+    def show_overlay(self, overlay: Overlay, shown: bool) -> None:
+        """Lay something over the dial, or take it away."""
+        (self._overlays.add if shown else self._overlays.discard)(overlay)
+        self.update()
+
+    def fit(self) -> None:
+        """Show the whole drawing, and keep doing so when the window changes its size."""
+        self._fits = True
+        if self._drawing is not None:
+            self._look(self._view.fitted(self._drawing.box, self._size(), _ROOM_PX), fits=True)
+
+    def zoom(self, factor: float, at_px: QPointF | None = None) -> None:
+        """Come closer by a factor."""
+        middle = QPointF(self.width() / 2, self.height() / 2)
+        self._look(self._view.zoomed(factor, at_px or middle, self._size()))
+
+    def zoom_to(self, px_per_mm: float) -> None:
+        """Show a millimetre as so many pixels."""
+        self.zoom(px_per_mm / self._view.px_per_mm)
+
+    @property
+    def px_per_mm(self) -> float:
+        """Return how close the view is."""
+        return self._view.px_per_mm
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the face from its picture, then the needle and the marks over it."""
+        if self._picture is None:
+            self._picture = self._paint_face()
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setTransform(self._view.transform(self._size()))
+        if self._needle_shown and self._needle:
+            painter.save()
+            painter.rotate(-self._needle_deg)  # the sheet's y runs up, so clockwise is negative here
+            paint(painter, self._needle, self._is_shown)
+            painter.restore()
+        self._paint_chosen(painter)
+        painter.resetTransform()
+        if Overlay.PROTRACTOR in self._overlays and self._drawing is not None:
+            paint_protractor(
+                painter, self._view, self._size(), self._drawing.box.width_mm / 2, self.palette()
+            )
+        if Overlay.RULERS in self._overlays:
+            paint_rulers(painter, self._view, self._size(), self.palette(), self.font())
+        if self.hasFocus():
+            painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the drawing fitted if it was."""
+        if self._fits:
+            self.fit()
+        self._repaint_face()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Zoom about the mouse."""
+        turns = event.angleDelta().y() / 120.0
+        if turns:
+            self.zoom(_ZOOM_STEP**turns, event.position())
+        event.accept()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Begin a click or a shift of the view."""
+        self._pressed_px, self._dragged = event.position(), False
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Shift the view."""
+        if self._pressed_px is None:
+            return
+        by_px = event.position() - self._pressed_px
+        if self._dragged or by_px.manhattanLength() > _REACH_PX:
+            self._dragged = True
+            self._look(self._view.moved(by_px))
+            self._pressed_px = event.position()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Select what was clicked."""
+        if self._pressed_px is not None and not self._dragged:
+            self._click(event.position())
+        self._pressed_px = None
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Zoom with + and -, fit with 0, shift with the arrows, let go with Escape."""
+        shifts = {
+            Qt.Key.Key_Left: QPointF(40, 0),
+            Qt.Key.Key_Right: QPointF(-40, 0),
+            Qt.Key.Key_Up: QPointF(0, 40),
+            Qt.Key.Key_Down: QPointF(0, -40),
+        }
+        key = Qt.Key(event.key())
+        if key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            self.zoom(_ZOOM_STEP)
+        elif key == Qt.Key.Key_Minus:
+            self.zoom(1 / _ZOOM_STEP)
+        elif key == Qt.Key.Key_0:
+            self.fit()
+        elif key == Qt.Key.Key_Escape:
+            self.part_clicked.emit("")
+        elif key in shifts:
+            self._look(self._view.moved(shifts[key]))
+        else:
+            super().keyPressEvent(event)
+
+    def changeEvent(self, event: object) -> None:
+        """Follow the palette between light and dark."""
+        self._repaint_face()
+        super().changeEvent(event)  # type: ignore[arg-type]
+
+    def _click(self, at_px: QPointF) -> None:
+        elements = self._drawing.elements if self._drawing is not None else ()
+        shown = [element for element in elements if self._is_shown(element.operation)]
+        point_mm = self._view.on_sheet(at_px, self._size())
+        element = element_at(shown, point_mm, _REACH_PX / self._view.px_per_mm)
+        self.part_clicked.emit(element.part if element is not None else "")
+
+    def _is_shown(self, operation: Operation) -> bool:
+        return operation not in self._hidden
+
+    def _paint_face(self) -> QPixmap:
+        ratio = self.devicePixelRatioF()
+        picture = QPixmap(self.size() * ratio)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(self.palette().color(QPalette.ColorRole.AlternateBase))
+        painter = QPainter(picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setTransform(self._view.transform(self._size()))
+        paint(painter, self._face, self._is_shown)
+        painter.end()
+        return picture
+
+    def _paint_chosen(self, painter: QPainter) -> None:
+        accent = self.palette().color(QPalette.ColorRole.Highlight)
+        hair_mm = 1.0 / self._view.px_per_mm
+        if self._chosen:
+            path = QPainterPath()
+            for element in self._chosen:
+                add_to_path(element, path)
+            halo = QColor(accent)
+            halo.setAlpha(110)
+            width_mm = max(element.width_mm for element in self._chosen) + 5 * hair_mm
+            pen = QPen(halo, width_mm)
+            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+            painter.setPen(pen)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawPath(path)
+        if self._spot_mm is not None:
+            painter.setPen(QPen(accent, 2 * hair_mm))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawEllipse(QPointF(*self._spot_mm), 14 * hair_mm, 14 * hair_mm)
+
+    def _look(self, view: View, *, fits: bool = False) -> None:
+        self._fits = fits
+        if view != self._view:
+            self._view = view
+            self._repaint_face()
+            self.view_changed.emit(view.px_per_mm)
+
+    def _repaint_face(self) -> None:
+        self._picture = None
+        self.update()
+
+    def _size(self) -> QSizeF:
+        return QSizeF(self.size())

@@ -1,0 +1,91 @@
+"""The row above the canvas: how close, at what true size, and which layers."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSettings
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QWidget
+
+from gaugecore.drawing.elements import Operation
+from gaugecore.units import MM_PER_INCH
+from needlewright.ui.canvas import DialCanvas, Overlay
+
+TRUE_SIZE_KEY = "screen/px_per_mm"
+
+
+class CanvasTools(QWidget):
+    """Zoom, true size, layers, rulers."""
+
+    def __init__(self, canvas: DialCanvas, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._canvas = canvas
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 4, 8, 4)
+        row.setSpacing(4)
+        for text, spoken, do in (
+            ("Fit", "Show the whole dial", canvas.fit),
+            ("True size", "Show the dial as large as it will be", self.true_size),
+            ("Closer", "Zoom in", lambda: canvas.zoom(1.25)),
+            ("Farther", "Zoom out", lambda: canvas.zoom(0.8)),
+        ):
+            row.addWidget(_button(text, spoken, do))
+        self._close = QLabel()
+        self._close.setObjectName("quiet")
+        row.addWidget(self._close)
+        row.addStretch()
+        row.addWidget(self._menu("Layers", self._layer_actions()))
+        row.addWidget(self._menu("Measure", self._overlay_actions()))
+        canvas.view_changed.connect(self._show_scale)
+        self._show_scale(canvas.px_per_mm)
+
+    def true_size(self) -> None:
+        """Show a millimetre as a millimetre."""
+        self._canvas.zoom_to(self.screen_px_per_mm())
+
+    def screen_px_per_mm(self) -> float:
+        """Return the pixels a millimetre here: as measured with a ruler, else as the screen says."""
+        measured = QSettings().value(TRUE_SIZE_KEY)
+        if measured is not None:
+            return float(measured)
+        return self.screen().physicalDotsPerInch() / MM_PER_INCH / self.devicePixelRatioF()
+
+    def _show_scale(self, px_per_mm: float) -> None:
+        self._close.setText(f"{px_per_mm / self.screen_px_per_mm():.2g} : 1")
+        self._close.setAccessibleName(f"Shown at {px_per_mm / self.screen_px_per_mm():.2g} times true size")
+
+    def _menu(self, title: str, actions: list[QAction]) -> QToolButton:
+        button = QToolButton()
+        button.setText(title)
+        button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        menu = QMenu(button)
+        menu.addActions(actions)
+        button.setMenu(menu)
+        return button
+
+    def _layer_actions(self) -> list[QAction]:
+        made = []
+        for operation in Operation:
+            action = QAction(operation.value.capitalize(), self, checkable=True, checked=True)
+            action.toggled.connect(
+                lambda shown, operation=operation: self._canvas.show_operation(operation, shown)
+            )
+            made.append(action)
+        return made
+
+    def _overlay_actions(self) -> list[QAction]:
+        made = []
+        for overlay in Overlay:
+            action = QAction(overlay.value.capitalize(), self, checkable=True)
+            action.setChecked(overlay is Overlay.RULERS)
+            action.toggled.connect(lambda shown, overlay=overlay: self._canvas.show_overlay(overlay, shown))
+            made.append(action)
+        return made
+
+
+def _button(text: str, spoken: str, do: object) -> QToolButton:
+    button = QToolButton()
+    button.setText(text)
+    button.setToolTip(spoken)
+    button.setAccessibleName(spoken)
+    button.clicked.connect(lambda _=False: do())  # type: ignore[operator]
+    return button

@@ -1,0 +1,65 @@
+"""Keeps the findings in step with the panel, without holding up the hand that edits it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from gaugecore.findings import Finding
+from gaugecore.panel.checks import check_panel
+from gaugecore.panel.document import Panel
+from needlewright.ui.background import Background
+from needlewright.ui.document import PanelDocument
+
+#: Short enough to feel immediate, long enough that a drag is not checked at every frame.
+_PAUSE_MS = 150
+
+
+class Checking(QObject):
+    """Checks the panel after it has changed, always the newest, never two at a time.
+
+    Signals
+    -------
+    found : tuple of Finding
+        What the checks say of the current panel.
+    """
+
+    found = Signal(object)
+
+    def __init__(
+        self, document: PanelDocument, background: Background, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._background = document, background
+        self._findings: tuple[Finding, ...] = ()
+        self._running: Panel | None = None
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(_PAUSE_MS)
+        self._pause.timeout.connect(self.check_now)
+        document.changed.connect(lambda _: self._pause.start())
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Return the findings of the last check."""
+        return self._findings
+
+    def check_now(self) -> None:
+        """Check the current panel, unless a check is under way; that one starts another when it is done."""
+        if self._running is not None:
+            return
+        panel = self._document.panel
+        self._running = panel
+        self._background.run(lambda: _checked(panel), self._take)
+
+    def _take(self, findings: tuple[Finding, ...]) -> None:
+        is_current = self._running is self._document.panel
+        self._running = None
+        if is_current:
+            self._findings = findings
+            self.found.emit(findings)
+        else:
+            self.check_now()
+
+
+def _checked(panel: Panel) -> tuple[Finding, ...]:
+    return tuple(check_panel(panel))

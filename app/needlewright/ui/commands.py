@@ -1,0 +1,172 @@
+"""The menus: files, undo, the view, help. Each entry does one thing and has a key."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QSettings
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
+
+from gaugecore.errors import NeedlewrightError
+from gaugecore.panel.starter import starter_panel
+from gaugecore.panel.store import SUFFIX
+from needlewright.samples import sample_names, sample_path
+
+if TYPE_CHECKING:
+    from needlewright.ui.main_window import MainWindow
+
+_FILTER = f"Panels (*{SUFFIX});;All files (*)"
+_RECENT_KEY = "files/recent"
+_MOST_RECENT = 8
+
+
+class Commands(QObject):
+    """Builds the menus over a window and its document."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        self._document = window.document
+        self._recent_menu = QMenu("Recent panels", window)
+        bar = window.menuBar()
+        self._fill_panel_menu(bar.addMenu("&Panel"))
+        self._fill_edit_menu(bar.addMenu("&Edit"))
+        self._fill_view_menu(bar.addMenu("&View"))
+
+    def open(self, path: Path) -> None:
+        """Open a panel file, or say in one sentence why not."""
+        try:
+            self._document.load(path)
+        except NeedlewrightError as error:
+            self._window.strip.refuse(error)
+            return
+        self._window.strip.clear()
+        self._remember(path)
+
+    def new(self) -> None:
+        """Begin a panel with one plain dial."""
+        if self.may_leave():
+            self._document.start(starter_panel("New panel"), None)
+
+    def save(self) -> bool:
+        """Save to the panel's own file; True when it is there."""
+        path = self._document.path
+        return self.save_as() if path is None else self._save_to(path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it; True when it is there."""
+        start = self._document.path or Path.home() / f"panel{SUFFIX}"
+        chosen, _ = QFileDialog.getSaveFileName(self._window, "Save panel as", str(start), _FILTER)
+        if not chosen:
+            return False
+        path = Path(chosen)
+        return self._save_to(path if path.name.endswith(SUFFIX) else path.with_name(path.name + SUFFIX))
+
+    def may_leave(self) -> bool:
+        """Return whether the current panel may go: it is saved, or the user lets it go."""
+        if not self._document.unsaved:
+            return True
+        button = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved changes",
+            f"“{self._document.panel.title}” has changes that are not in its file. Save them first?",
+            button.Save | button.Discard | button.Cancel,
+            button.Save,
+        )
+        if answer == button.Save:
+            return self.save()
+        return bool(answer == button.Discard)
+
+    def _ask_and_open(self) -> None:
+        if not self.may_leave():
+            return
+        start = self._document.path.parent if self._document.path is not None else Path.home()
+        chosen, _ = QFileDialog.getOpenFileName(self._window, "Open panel", str(start), _FILTER)
+        if chosen:
+            self.open(Path(chosen))
+
+    def _open_recent(self, path: Path, _checked: bool = False) -> None:
+        if self.may_leave():
+            self.open(path)
+
+    def _open_sample(self, name: str) -> None:
+        """Open a sample as a new panel: saving it asks for a file of the user's own."""
+        if not self.may_leave():
+            return
+        try:
+            self._document.load(sample_path(name))
+        except NeedlewrightError as error:
+            self._window.strip.refuse(error)
+            return
+        self._document.start(self._document.panel, None)
+
+    def _save_to(self, path: Path) -> bool:
+        try:
+            self._document.save(path)
+        except NeedlewrightError as error:
+            self._window.strip.refuse(error)
+            return False
+        self._remember(path)
+        self._window.strip.say(f"Saved: {path}")
+        return True
+
+    def _remember(self, path: Path) -> None:
+        settings = QSettings()
+        before = [str(item) for item in _as_list(settings.value(_RECENT_KEY))]
+        now = [str(path), *(item for item in before if item != str(path))]
+        settings.setValue(_RECENT_KEY, now[:_MOST_RECENT])
+
+    def _fill_recent(self) -> None:
+        self._recent_menu.clear()
+        for item in _as_list(QSettings().value(_RECENT_KEY)):
+            action = self._recent_menu.addAction(str(item))
+            action.triggered.connect(partial(self._open_recent, Path(str(item))))
+        if self._recent_menu.isEmpty():
+            self._recent_menu.addAction("None yet").setEnabled(False)
+
+    def _fill_panel_menu(self, menu: QMenu) -> None:
+        self._add(menu, "&New", QKeySequence.StandardKey.New, self.new)
+        self._add(menu, "&Open…", QKeySequence.StandardKey.Open, self._ask_and_open)
+        samples = menu.addMenu("Begin from a &sample")
+        for name in sample_names():
+            label = name.replace("-", " ").capitalize()
+            samples.addAction(label).triggered.connect(lambda _=False, name=name: self._open_sample(name))
+        self._recent_menu.aboutToShow.connect(self._fill_recent)
+        menu.addMenu(self._recent_menu)
+        menu.addSeparator()
+        self._add(menu, "&Save", QKeySequence.StandardKey.Save, self.save)
+        self._add(menu, "Save &as…", QKeySequence.StandardKey.SaveAs, self.save_as)
+        menu.addSeparator()
+        self._add(menu, "&Close", QKeySequence.StandardKey.Quit, self._window.close)
+
+    def _fill_edit_menu(self, menu: QMenu) -> None:
+        steps = self._document.steps
+        undo = steps.createUndoAction(self, "Undo:")
+        undo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Undo))
+        redo = steps.createRedoAction(self, "Redo:")
+        redo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Redo))
+        menu.addActions([undo, redo])
+
+    def _fill_view_menu(self, menu: QMenu) -> None:
+        canvas = self._window.dial.canvas
+        self._add(menu, "&Fit the dial", "Ctrl+0", canvas.fit)
+        self._add(menu, "&True size", "Ctrl+1", self._window.dial.tools.true_size)
+        self._add(menu, "&Closer", QKeySequence.StandardKey.ZoomIn, lambda: canvas.zoom(1.25))
+        self._add(menu, "Fa&rther", QKeySequence.StandardKey.ZoomOut, lambda: canvas.zoom(0.8))
+
+    def _add(self, menu: QMenu, text: str, key: QKeySequence.StandardKey | str, do: object) -> QAction:
+        action = menu.addAction(text)
+        action.setShortcut(QKeySequence(key))
+        action.triggered.connect(lambda _=False: do())  # type: ignore[operator]
+        return action
+
+
+def _as_list(stored: object) -> list[object]:
+    """Return what settings keep as a list; one entry alone comes back as text."""
+    if stored is None:
+        return []
+    return list(stored) if isinstance(stored, list) else [stored]

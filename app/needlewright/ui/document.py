@@ -1,0 +1,149 @@
+"""The current panel: the one place in the window where it changes.
+
+Widgets call `edit` and listen to ``changed``. Undo is a list of panels, kept by Qt's undo stack, each step
+with a name. A panel that is refused leaves everything as it was.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from gaugecore.panel.document import Panel
+from gaugecore.panel.edit import Place, with_value
+from gaugecore.panel.store import load_panel, save_panel
+
+_MERGES = 1
+"""Id that tells the undo stack which steps may melt into one."""
+
+
+class _Step(QUndoCommand):
+    """From one panel to the next."""
+
+    def __init__(self, document: PanelDocument, before: Panel, after: Panel, name: str, group: str) -> None:
+        super().__init__(name)
+        self._document, self._before, self._after, self._group = document, before, after, group
+
+    def redo(self) -> None:
+        self._document._show(self._after)
+
+    def undo(self) -> None:
+        self._document._show(self._before)
+
+    def id(self) -> int:
+        return _MERGES if self._group else -1
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        if not isinstance(other, _Step) or other._group != self._group:
+            return False
+        self._after = other._after
+        self.setText(other.text())
+        return True
+
+
+class PanelDocument(QObject):
+    """The current panel, its file, and the way back.
+
+    Signals
+    -------
+    changed : Panel
+        Another panel is current, by an edit, undo, redo or load.
+    place_changed
+        The panel has another file, or the question of unsaved changes has another answer.
+    """
+
+    changed = Signal(object)
+    place_changed = Signal()
+
+    def __init__(self, panel: Panel, path: Path | None = None, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._panel = panel
+        self._path = path
+        self._group_count = 0
+        self.steps = QUndoStack(self)
+        self.steps.cleanChanged.connect(self.place_changed)
+
+    @property
+    def panel(self) -> Panel:
+        """Return the current panel."""
+        return self._panel
+
+    @property
+    def path(self) -> Path | None:
+        """Return the file it is kept in, None before the first save."""
+        return self._path
+
+    @property
+    def unsaved(self) -> bool:
+        """Return whether there are changes that the file does not have."""
+        return not self.steps.isClean()
+
+    def edit(self, place: Place, value: object, name: str, *, group: str = "") -> None:
+        """Replace one value, as a step that can be undone.
+
+        Parameters
+        ----------
+        place : tuple
+            Where in the panel.
+        value : object
+            The new value.
+        name : str
+            What the step is called: "face diameter to 62 mm".
+        group : str
+            Steps in a row with the same group melt into one, as while dragging; empty: each stands alone.
+
+        Raises
+        ------
+        DocumentError
+            If the value is not valid; nothing has changed then.
+        """
+        self.replace(with_value(self._panel, place, value), name, group=group)
+
+    def replace(self, panel: Panel, name: str, *, group: str = "") -> None:
+        """Make another panel the current one, as a step that can be undone."""
+        if panel == self._panel:
+            return
+        self.steps.push(_Step(self, self._panel, panel, name, group))
+
+    def new_group(self, name: str) -> str:
+        """Return a group that no earlier step has, for one drag or one burst of key presses."""
+        self._group_count += 1
+        return f"{name} {self._group_count}"
+
+    def load(self, path: Path) -> None:
+        """Make the panel in a file the current one; the way back starts afresh.
+
+        Raises
+        ------
+        DocumentError
+            If the file is not a panel; the current one stays.
+        """
+        self.start(load_panel(path), path)
+
+    def start(self, panel: Panel, path: Path | None, *, unsaved: bool = False) -> None:
+        """Begin with a panel; the way back starts afresh."""
+        self._panel, self._path = panel, path
+        self.steps.clear()
+        if unsaved:
+            self.steps.resetClean()
+        self.changed.emit(panel)
+        self.place_changed.emit()
+
+    def save(self, path: Path) -> None:
+        """Put the current panel into its file.
+
+        Raises
+        ------
+        OutputError
+            If the place does not take it; the old file is untouched.
+        """
+        save_panel(self._panel, path)
+        self._path = path
+        self.steps.setClean()
+        self.place_changed.emit()
+
+    def _show(self, panel: Panel) -> None:
+        self._panel = panel
+        self.changed.emit(panel)

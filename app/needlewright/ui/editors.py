@@ -1,0 +1,288 @@
+"""The small editors, one a kind of field: each shows a value, and says when the user has given another.
+
+An editor never changes the document. It emits ``given`` with a value of the field's type, and
+``complained`` with a sentence while what is typed cannot be taken; an empty complaint takes it back.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+from typing import Any
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QValidator, QWheelEvent
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QColorDialog,
+    QComboBox,
+    QDoubleSpinBox,
+    QHBoxLayout,
+    QLineEdit,
+    QPlainTextEdit,
+    QToolButton,
+    QWidget,
+)
+
+from needlewright.ui.fields import Field, Kind
+
+#: Digits kept after the point: a nanometre, a microdegree.
+_DECIMALS = 6
+#: Widest range a number field takes when the model sets none.
+_WIDEST = 1e12
+
+
+class NumberEditor(QDoubleSpinBox):
+    """A number with its unit; point or comma, arrow keys step by what the last digit suggests."""
+
+    given = Signal(object)
+    complained = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._field = field
+        self._whole = field.kind is Kind.WHOLE
+        self.setDecimals(0 if self._whole else _DECIMALS)
+        self.setRange(
+            -_WIDEST if field.low is None else field.low, _WIDEST if field.high is None else field.high
+        )
+        if field.unit:
+            self.setSuffix(field.unit if field.unit == "°" else f" {field.unit}")
+        self.setKeyboardTracking(False)
+        self.setGroupSeparatorShown(False)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumWidth(96)
+        self.valueChanged.connect(lambda value: self.given.emit(int(value) if self._whole else float(value)))
+        self.lineEdit().textEdited.connect(self._judge)
+
+    def show_value(self, value: float) -> None:
+        """Show a value without saying it was given."""
+        with QSignalBlocker(self):
+            self.setSingleStep(_step(value, whole=self._whole))
+            self.setValue(value)
+        self.complained.emit("")
+
+    def textFromValue(self, value: float) -> str:
+        """Return the shortest text for a value, with the decimal sign of the place."""
+        text = f"{value:.0f}" if self._whole else f"{value:.{_DECIMALS}f}".rstrip("0").rstrip(".")
+        return ("0" if text == "-0" else text).replace(".", self.locale().decimalPoint())
+
+    def valueFromText(self, text: str) -> float:
+        """Return the number in a text, point or comma."""
+        number = self._number(text)
+        return self.value() if number is None else number
+
+    def validate(self, text: str, at: int) -> tuple[QValidator.State, str, int]:
+        """Let be typed what may become a number; the range is judged in words, not by eating keys."""
+        number = self._number(text)
+        if number is None:
+            bare = self._bare(text)
+            unfinished = all(letter in "0123456789.,-+eE" for letter in bare)
+            state = QValidator.State.Intermediate if unfinished else QValidator.State.Invalid
+        else:
+            state = (
+                QValidator.State.Acceptable if not self._complaint(text) else QValidator.State.Intermediate
+            )
+        return state, text, at
+
+    def fixup(self, text: str) -> str:
+        """Go back to the value before when what was typed cannot be taken."""
+        self.complained.emit("")
+        return self.textFromValue(self.value()) + self.suffix()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Escape takes back what was typed."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.show_value(self.value())
+            self.lineEdit().setText(self.textFromValue(self.value()) + self.suffix())
+            self.selectAll()
+            return
+        super().keyPressEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Leave the wheel to the form: a value must not change because somebody scrolled past it."""
+        event.ignore()
+
+    def _judge(self, text: str) -> None:
+        self.complained.emit(self._complaint(text))
+
+    def _complaint(self, text: str) -> str:
+        number = self._number(text)
+        if number is None:
+            return "A number is wanted here."
+        low, high = self._field.low, self._field.high
+        too_low = low is not None and (number < low or (self._field.low_open and number == low))
+        too_high = high is not None and (number > high or (self._field.high_open and number == high))
+        if too_low or too_high:
+            return f"Accepted: {self._field.range_text}."
+        if self._whole and number != int(number):
+            return "A whole number is wanted here."
+        return ""
+
+    def _bare(self, text: str) -> str:
+        return text.removesuffix(self.suffix()).removesuffix(self.suffix().strip()).strip().replace("−", "-")
+
+    def _number(self, text: str) -> float | None:
+        bare = self._bare(text)
+        if bare.count(",") + bare.count(".") > 1 or "_" in bare:
+            return None
+        try:
+            number = float(bare.replace(",", "."))
+        except ValueError:
+            return None
+        return number if abs(number) <= _WIDEST else None
+
+
+class ChoiceEditor(QComboBox):
+    """One member of an enum."""
+
+    given = Signal(object)
+    complained = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        for member in field.types[0]:
+            self.addItem(_member_words(member), member)
+        self.activated.connect(lambda at: self.given.emit(self.itemData(at)))
+
+    def show_value(self, value: Enum) -> None:
+        """Show a member."""
+        at = next((i for i in range(self.count()) if self.itemData(i) is value), -1)
+        self.setCurrentIndex(at)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Leave the wheel to the form."""
+        event.ignore()
+
+
+class YesNoEditor(QCheckBox):
+    """Yes or no."""
+
+    given = Signal(object)
+    complained = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.clicked.connect(lambda checked: self.given.emit(bool(checked)))
+
+    def show_value(self, value: bool) -> None:
+        """Show a value."""
+        self.setChecked(value)
+
+
+class TextEditor(QLineEdit):
+    """Text on one line."""
+
+    given = Signal(object)
+    complained = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown = ""
+        self.editingFinished.connect(self._finish)
+
+    def show_value(self, value: str) -> None:
+        """Show a text."""
+        self._shown = value
+        if self.text() != value:
+            self.setText(value)
+
+    def _finish(self) -> None:
+        if self.text() != self._shown:
+            self.given.emit(self.text())
+
+
+class LongTextEditor(QPlainTextEdit):
+    """Text on several lines; given when the focus leaves it."""
+
+    given = Signal(object)
+    complained = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown = ""
+        self.setTabChangesFocus(True)
+        self.setFixedHeight(72)
+
+    def show_value(self, value: str) -> None:
+        """Show a text."""
+        self._shown = value
+        if self.toPlainText() != value:
+            self.setPlainText(value)
+
+    def focusOutEvent(self, event: Any) -> None:
+        """Give the text when the user goes on."""
+        super().focusOutEvent(event)
+        if self.toPlainText() != self._shown:
+            self.given.emit(self.toPlainText())
+
+
+class ColourEditor(QWidget):
+    """A colour as #rrggbb, with a patch that opens the system's colour dialog."""
+
+    given = Signal(object)
+    complained = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._text = TextEditor(field)
+        self._text.setMaxLength(7)
+        self._text.setMaximumWidth(96)
+        self._patch = QToolButton()
+        self._patch.setAccessibleName(f"{field.label}, choose")
+        self._patch.setToolTip("Choose a colour")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self._patch)
+        row.addWidget(self._text)
+        row.addStretch()
+        self.setFocusProxy(self._text)
+        self._text.given.connect(lambda text: self.given.emit(text.strip().lower()))
+        self._patch.clicked.connect(self._choose)
+
+    def show_value(self, value: str) -> None:
+        """Show a colour."""
+        self._text.show_value(value)
+        self._patch.setStyleSheet(f"background: {value}; border: 1px solid palette(mid); min-width: 28px;")
+
+    def _choose(self) -> None:
+        chosen = QColorDialog.getColor(QColor(self._text.text()), self)
+        if chosen.isValid():
+            self.given.emit(chosen.name())
+
+
+Editor = NumberEditor | ChoiceEditor | YesNoEditor | TextEditor | LongTextEditor | ColourEditor
+
+_EDITORS: dict[Kind, type[Editor]] = {
+    Kind.NUMBER: NumberEditor,
+    Kind.WHOLE: NumberEditor,
+    Kind.CHOICE: ChoiceEditor,
+    Kind.YES_NO: YesNoEditor,
+    Kind.TEXT: TextEditor,
+    Kind.LONG_TEXT: LongTextEditor,
+    Kind.COLOUR: ColourEditor,
+}
+
+
+def editor_for(field: Field) -> Editor:
+    """Return a fresh editor for a field."""
+    editor = _EDITORS[field.kind](field)
+    spoken = f"{field.label}, {field.unit}" if field.unit else field.label
+    editor.setAccessibleName(spoken)
+    editor.setAccessibleDescription(
+        ". ".join(filter(None, (field.explanation.rstrip("."), field.range_text)))
+    )
+    return editor
+
+
+def _member_words(member: Enum) -> str:
+    return str(member.value).replace("_", " ").replace("-", " ") or "unknown"
+
+
+def _step(value: float, *, whole: bool) -> float:
+    """Return the step of the arrow keys: about a hundredth of the value, a one with zeros."""
+    if whole or abs(value) >= 100:
+        return 1.0
+    if abs(value) >= 10:
+        return 0.5
+    return 0.1 if abs(value) >= 1 else 0.05

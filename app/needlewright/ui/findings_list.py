@@ -1,0 +1,105 @@
+"""The findings: a list to walk through, and below it the figures, the source and the remedy of one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
+
+from gaugecore.findings import Finding
+
+_FINDING = Qt.ItemDataRole.UserRole
+
+
+class FindingsList(QWidget):
+    """Findings of the instrument on the canvas and of the panel.
+
+    Signals
+    -------
+    chosen : Finding or None
+        The user walked to one.
+    remedy_wanted : Finding
+        The user wants its remedy done.
+    """
+
+    chosen = Signal(object)
+    remedy_wanted = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._title = QLabel("Findings")
+        self._title.setObjectName("columnTitle")
+        self._list = QListWidget()
+        self._list.setWordWrap(True)
+        self._list.setAccessibleName("Findings")
+        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._list.setTextElideMode(Qt.TextElideMode.ElideNone)
+        self._title.setBuddy(self._list)
+        self._more = QLabel()
+        self._more.setWordWrap(True)
+        self._more.setTextFormat(Qt.TextFormat.PlainText)
+        self._more.setContentsMargins(12, 6, 12, 6)
+        self._more.setAccessibleName("About this finding")
+        self._more.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._remedy = QPushButton()
+        self._remedy.hide()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._title)
+        column.addWidget(self._list, 1)
+        column.addWidget(self._more)
+        column.addWidget(self._remedy)
+        self._list.currentItemChanged.connect(self._choose)
+        self._list.itemClicked.connect(lambda item: self._choose(item))
+        self._remedy.clicked.connect(lambda: self.remedy_wanted.emit(self.current))
+
+    @property
+    def current(self) -> Finding | None:
+        """Return the finding that is chosen."""
+        item = self._list.currentItem()
+        found: Finding | None = item.data(_FINDING) if item is not None else None
+        return found
+
+    def show_findings(self, findings: Sequence[Finding]) -> None:
+        """Show findings; the one that was chosen stays chosen if it is still there."""
+        before = self.current
+        with QSignalBlocker(self._list):
+            self._list.clear()
+            for finding in findings:
+                item = QListWidgetItem(f"{finding.severity.value.capitalize()}. {sentence(finding.message)}")
+                item.setData(_FINDING, finding)
+                self._list.addItem(item)
+                if before is not None and (finding.rule, finding.place) == (before.rule, before.place):
+                    self._list.setCurrentItem(item)
+        count = len(findings)
+        self._title.setText("No findings" if not count else f"Findings ({count})")
+        self._show_more()
+
+    def _choose(self, item: QListWidgetItem | None, _before: object = None) -> None:
+        self._show_more()
+        self.chosen.emit(item.data(_FINDING) if item is not None else None)
+
+    def _show_more(self) -> None:
+        finding = self.current
+        self._more.setVisible(finding is not None)
+        if finding is not None:
+            self._more.setText(details(finding))
+
+
+def sentence(text: str) -> str:
+    """Return a message as a sentence of its own."""
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+def details(finding: Finding) -> str:
+    """Return all a finding has to say below its message, a line each."""
+    lines = (
+        ("Measured", finding.measured),
+        ("Wanted", finding.wanted),
+        ("Source", finding.source),
+        ("Remedy", finding.remedy),
+        ("Place", finding.place),
+    )
+    return "\n".join(f"{word}: {text}" for word, text in lines if text)

@@ -1,0 +1,93 @@
+"""One field of a form: its label, its editor, and what is wrong with what was typed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QApplication, QCheckBox, QGridLayout, QLabel, QWidget
+
+from needlewright.ui.editors import editor_for
+from needlewright.ui.fields import Field, Kind
+
+LABEL_WIDTH = 136
+
+
+class FieldRow(QWidget):
+    """Label, editor, complaint; for an optional field the label is a box to set it.
+
+    Signals
+    -------
+    given : object
+        A value of the field's type, or None when the user takes an optional value away.
+    set_wanted
+        The user wants an optional field to have a value.
+    """
+
+    given = Signal(object)
+    set_wanted = Signal()
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.field = field
+        self.editor = editor_for(field)
+        self._label: QLabel | QCheckBox
+        if field.optional:
+            self._label = QCheckBox(field.label)
+            self._label.clicked.connect(self._set_or_clear)
+        else:
+            self._label = QLabel(field.label)
+            self._label.setBuddy(self.editor)
+        self._label.setFixedWidth(LABEL_WIDTH)
+        self._complaint = QLabel()
+        self._complaint.setObjectName("complaint")
+        self._complaint.setWordWrap(True)
+        self._complaint.hide()
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 1, 0, 1)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(1)
+        grid.addWidget(
+            self._label, 0, 0, Qt.AlignmentFlag.AlignTop if _is_tall(field) else Qt.AlignmentFlag.AlignVCenter
+        )
+        grid.addWidget(self.editor, 0, 1)
+        grid.addWidget(self._complaint, 1, 1)
+        grid.setColumnStretch(1, 1)
+        tip = "\n".join(filter(None, (field.explanation, field.range_text)))
+        self._label.setToolTip(tip)
+        self.editor.setToolTip(tip)
+        self.editor.given.connect(self.given)
+        self.editor.complained.connect(self.complain)
+
+    def show_value(self, value: Any) -> None:
+        """Show the document's value."""
+        if isinstance(self._label, QCheckBox):
+            self._label.setChecked(value is not None)
+            self.editor.setVisible(value is not None)
+        if value is not None:
+            self.editor.show_value(value)
+        self.complain("")
+
+    def complain(self, sentence: str) -> None:
+        """Say what is wrong with what was typed; an empty sentence takes it back."""
+        self._complaint.setText(sentence)
+        self._complaint.setVisible(bool(sentence))
+
+    def has_focus(self) -> bool:
+        """Return whether the user is in this row."""
+        focus = QApplication.focusWidget()
+        return focus is not None and self.isAncestorOf(focus)
+
+    def take_focus(self) -> None:
+        """Put the cursor into the editor."""
+        self.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _set_or_clear(self, wanted: bool) -> None:
+        if wanted:
+            self.set_wanted.emit()
+        else:
+            self.given.emit(None)
+
+
+def _is_tall(field: Field) -> bool:
+    return field.kind is Kind.LONG_TEXT

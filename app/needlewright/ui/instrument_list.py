@@ -1,0 +1,102 @@
+"""The instruments of the panel, and what can be done with them as a whole."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from needlewright.ui.desk import Desk
+from needlewright.ui.instrument_edits import copied, fresh, without
+
+_ID = Qt.ItemDataRole.UserRole
+
+
+class InstrumentList(QWidget):
+    """Choose, add, copy and remove instruments."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._title = QLabel("Instruments")
+        self._title.setObjectName("columnTitle")
+        self._list = QListWidget()
+        self._list.setAccessibleName("Instruments")
+        self._title.setBuddy(self._list)
+        row = QHBoxLayout()
+        row.setContentsMargins(8, 2, 8, 4)
+        self._add = _action("+  New", "Add an instrument", self._put_in)
+        self._copy = _action("Copy", "Copy this instrument", self._copy_one)
+        self._remove = _action("Remove", "Remove this instrument", self._take_out)
+        for button in (self._add, self._copy, self._remove):
+            row.addWidget(button)
+        row.addStretch()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._title)
+        column.addWidget(self._list, 1)
+        column.addLayout(row)
+        self._list.currentItemChanged.connect(self._choose)
+        desk.document.changed.connect(lambda _: self.refresh())
+        desk.instrument_changed.connect(lambda _: self.refresh())
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the panel's instruments."""
+        instruments = self._desk.document.panel.instruments
+        current = self._desk.instrument
+        with QSignalBlocker(self._list):
+            while self._list.count() > len(instruments):
+                self._list.takeItem(self._list.count() - 1)
+            while self._list.count() < len(instruments):
+                self._list.addItem(QListWidgetItem())
+            for at, instrument in enumerate(instruments):
+                item = self._list.item(at)
+                unit = f", {instrument.unit}" if instrument.unit else ""
+                item.setText(f"{instrument.title or instrument.id}{unit}")
+                item.setData(_ID, instrument.id)
+                if current is not None and instrument.id == current.id:
+                    self._list.setCurrentRow(at)
+        self._copy.setEnabled(current is not None)
+        self._remove.setEnabled(current is not None)
+
+    def _choose(self, item: QListWidgetItem | None, _before: object = None) -> None:
+        if item is not None:
+            self._desk.take_instrument(item.data(_ID))
+
+    def _put_in(self) -> None:
+        panel, added = fresh(self._desk.document.panel)
+        self._desk.document.replace(panel, f"add {added}")
+        self._desk.take_instrument(added)
+
+    def _copy_one(self) -> None:
+        current = self._desk.instrument
+        if current is not None:
+            panel, added = copied(self._desk.document.panel, current.id)
+            self._desk.document.replace(panel, f"copy {current.id}")
+            self._desk.take_instrument(added)
+
+    def _take_out(self) -> None:
+        current = self._desk.instrument
+        if current is not None:
+            self._desk.document.replace(
+                without(self._desk.document.panel, current.id), f"remove {current.id}"
+            )
+
+
+def _action(text: str, spoken: str, do: object) -> QToolButton:
+    button = QToolButton()
+    button.setObjectName("lineAction")
+    button.setText(text)
+    button.setAccessibleName(spoken)
+    button.setToolTip(spoken)
+    button.clicked.connect(do)
+    return button

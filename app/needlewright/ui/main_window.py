@@ -1,0 +1,127 @@
+"""The window: places the parts, joins their signals, and owns the one way down."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QFrame, QMainWindow, QSplitter, QVBoxLayout, QWidget
+
+from gaugecore.errors import NeedlewrightError
+from gaugecore.findings import Finding
+from gaugecore.panel.document import Panel
+from needlewright.ui.background import Background
+from needlewright.ui.checking import Checking
+from needlewright.ui.commands import Commands
+from needlewright.ui.desk import Desk
+from needlewright.ui.dial_view import DialView
+from needlewright.ui.document import PanelDocument
+from needlewright.ui.findings_list import FindingsList
+from needlewright.ui.instrument_list import InstrumentList
+from needlewright.ui.stage_row import StageRow
+from needlewright.ui.stages import Stages
+from needlewright.ui.status import instrument_of, stage_of, statuses
+from needlewright.ui.strip import MessageStrip
+
+_SMALLEST = (1024, 640)
+_FIRST = (1280, 720)
+_COLUMNS = (280, 590, 410)
+
+
+class MainWindow(QMainWindow):
+    """One bench: stages above, instruments and findings left, the dial in the middle, the stage right."""
+
+    def __init__(self, panel: Panel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.document = PanelDocument(panel, parent=self)
+        self.desk = Desk(self.document, self)
+        self.background = Background(self)
+        self.checking = Checking(self.document, self.background, self)
+        self.strip = MessageStrip()
+        self.dial = DialView(self.desk)
+        self.row = StageRow(self.desk)
+        self.findings = FindingsList()
+        self.stages = Stages(self.desk)
+        self.commands = Commands(self)
+        self._place()
+        self._join()
+        self._show_title()
+        self.checking.check_now()
+
+    def go_to(self, finding: Finding | None) -> None:
+        """Open the stage of a finding, select what it is about, and ring the place on the dial."""
+        if finding is not None:
+            if instrument_of(finding):
+                self.desk.take_instrument(instrument_of(finding))
+            self.desk.open_stage(stage_of(finding))
+            self.desk.select_part(".".join(finding.place.split(".")[2:]) if instrument_of(finding) else "")
+        self.dial.point_out(finding)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask about unsaved changes, then stop everything that runs, in one path."""
+        if not self.commands.may_leave():
+            event.ignore()
+            return
+        self.shut_down()
+        event.accept()
+
+    def shut_down(self) -> None:
+        """Stop everything that runs."""
+        self.background.stop()
+
+    def _place(self) -> None:
+        self.setMinimumSize(*_SMALLEST)
+        self.resize(*_FIRST)
+        margin = QSplitter(Qt.Orientation.Vertical)
+        margin.addWidget(InstrumentList(self.desk))
+        margin.addWidget(self.findings)
+        margin.setSizes([170, 360])
+        bench = QSplitter(Qt.Orientation.Horizontal)
+        for widget in (margin, self.dial, self.stages):
+            bench.addWidget(widget)
+        bench.setSizes(list(_COLUMNS))
+        bench.setStretchFactor(1, 1)
+        for splitter in (margin, bench):
+            splitter.setHandleWidth(1)
+            splitter.setChildrenCollapsible(False)
+        rule = QFrame()
+        rule.setObjectName("rule")
+        rule.setFixedHeight(1)
+        middle = QWidget()
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for part, stretch in ((self.row, 0), (rule, 0), (bench, 1), (self.strip, 0)):
+            column.addWidget(part, stretch)
+        self.setCentralWidget(middle)
+
+    def _join(self) -> None:
+        self.document.place_changed.connect(self._show_title)
+        self.document.changed.connect(lambda _: self._show_findings())
+        self.desk.instrument_changed.connect(lambda _: self._show_findings())
+        self.checking.found.connect(lambda _: self._show_findings())
+        self.findings.chosen.connect(self.go_to)
+        self.background.refused.connect(self.strip.refuse)
+        self.background.broke.connect(self._broke)
+        self.dial.refused.connect(self._say_or_clear)
+
+    def _show_findings(self) -> None:
+        instrument = self.desk.instrument
+        here = ("", instrument.id if instrument is not None else "")
+        mine = [finding for finding in self.checking.findings if instrument_of(finding) in here]
+        self.findings.show_findings(mine)
+        self.row.show_statuses(statuses(self.checking.findings, instrument))
+
+    def _show_title(self) -> None:
+        name = self.document.path.name if self.document.path is not None else self.document.panel.title
+        self.setWindowTitle(f"{name}[*] · Needlewright")
+        self.setWindowModified(self.document.unsaved)
+
+    def _say_or_clear(self, sentence: str) -> None:
+        if sentence:
+            self.strip.say(f"The dial cannot be drawn: {sentence}.")
+        else:
+            self.strip.clear()
+
+    def _broke(self, error: Exception) -> None:
+        sentence = str(error) if isinstance(error, NeedlewrightError) else f"{type(error).__name__}: {error}"
+        self.strip.say(f"Something went wrong that should not have: {sentence}.")

@@ -1,0 +1,85 @@
+"""What is laid over the dial to measure with: rulers along the edges, a protractor round the pivot."""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import QFont, QPainter, QPalette, QPen
+
+from gaugecore.polar import dial_to_xy_mm
+from needlewright.ui.view import View
+
+RULER_PX = 18
+#: Spacings of the rulers' lines in mm, and how many pixels apart two of them must be.
+_SPACINGS_MM = (0.1, 0.5, 1.0, 5.0, 10.0, 50.0, 100.0)
+_CLOSEST_PX = 4.5
+_NUMBERED_PX = 46.0
+
+
+def paint_rulers(painter: QPainter, view: View, size: QSizeF, palette: QPalette, font: QFont) -> None:
+    """Paint millimetre rulers along the top and the left edge, zero at the pivot."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+    small = QFont(font)
+    small.setPointSizeF(max(font.pointSizeF() * 0.78, 6.5))
+    painter.setFont(small)
+    painter.fillRect(QRectF(0, 0, size.width(), RULER_PX), palette.color(QPalette.ColorRole.Base))
+    painter.fillRect(QRectF(0, 0, RULER_PX, size.height()), palette.color(QPalette.ColorRole.Base))
+    painter.setPen(QPen(palette.color(QPalette.ColorRole.PlaceholderText), 1))
+    fine_mm = _spacing_mm(view, _CLOSEST_PX)
+    numbered_mm = _spacing_mm(view, _NUMBERED_PX)
+    transform = view.transform(size)
+    left_mm, top_mm = view.on_sheet(QPointF(RULER_PX, RULER_PX), size)
+    right_mm, bottom_mm = view.on_sheet(QPointF(size.width(), size.height()), size)
+    lines: list[QLineF] = []
+    for step in range(math.ceil(left_mm / fine_mm), math.floor(right_mm / fine_mm) + 1):
+        x_px = transform.map(QPointF(step * fine_mm, 0)).x()
+        numbered = _is_multiple(step * fine_mm, numbered_mm)
+        lines.append(QLineF(x_px, RULER_PX - (8 if numbered else 4), x_px, RULER_PX))
+        if numbered:
+            _number(painter, QRectF(x_px + 2, 0, 40, RULER_PX - 5), step * fine_mm)
+    for step in range(math.ceil(bottom_mm / fine_mm), math.floor(top_mm / fine_mm) + 1):
+        y_px = transform.map(QPointF(0, step * fine_mm)).y()
+        numbered = _is_multiple(step * fine_mm, numbered_mm)
+        lines.append(QLineF(RULER_PX - (8 if numbered else 4), y_px, RULER_PX, y_px))
+        if numbered:
+            painter.save()
+            painter.translate(0, y_px)
+            painter.rotate(-90)
+            _number(painter, QRectF(2, 0, 40, RULER_PX - 5), step * fine_mm)
+            painter.restore()
+    painter.drawLines(lines)
+    painter.fillRect(QRectF(0, 0, RULER_PX, RULER_PX), palette.color(QPalette.ColorRole.Base))
+    painter.drawText(QRectF(0, 0, RULER_PX, RULER_PX), Qt.AlignmentFlag.AlignCenter, "mm")
+
+
+def paint_protractor(
+    painter: QPainter, view: View, size: QSizeF, radius_mm: float, palette: QPalette
+) -> None:
+    """Paint a protractor round the pivot: dial angles, a line every 5 degrees, a number every 30."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(palette.color(QPalette.ColorRole.Highlight), 1))
+    transform = view.transform(size)
+    for deg in range(0, 360, 5):
+        long_px = 12 if deg % 30 == 0 else 8 if deg % 10 == 0 else 4
+        outer = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm)))
+        inner = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm - long_px / view.px_per_mm)))
+        painter.drawLine(outer, inner)
+        if deg % 30 == 0:
+            at = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm + 12 / view.px_per_mm)))
+            painter.drawText(QRectF(at.x() - 20, at.y() - 9, 40, 18), Qt.AlignmentFlag.AlignCenter, f"{deg}°")
+
+
+def _spacing_mm(view: View, apart_px: float) -> float:
+    return next((mm for mm in _SPACINGS_MM if mm * view.px_per_mm >= apart_px), _SPACINGS_MM[-1])
+
+
+def _is_multiple(length_mm: float, of_mm: float) -> bool:
+    return abs(length_mm / of_mm - round(length_mm / of_mm)) < 1e-6
+
+
+def _number(painter: QPainter, box: QRectF, length_mm: float) -> None:
+    text = f"{length_mm:.1f}".removesuffix(".0")
+    painter.drawText(
+        box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, "0" if text == "-0" else text
+    )

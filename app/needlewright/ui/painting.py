@@ -1,0 +1,196 @@
+"""Paint a drawing on the screen: one more writer of the same elements, so what is seen is what is cut.
+
+The painter's transform makes millimetres of its units and turns y up; nothing here knows about pixels.
+Elements in a row that look alike become one path, since a painter is quicker with few paths than with
+many.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import singledispatch
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QTransform
+
+from gaugecore.drawing.elements import (
+    AnyElement,
+    Arc,
+    Box,
+    Circle,
+    Drawing,
+    Line,
+    Operation,
+    Outline,
+    Strokes,
+    Vertex,
+)
+from gaugecore.drawing.layers import HAIRLINE_MM, LAYERS
+from gaugecore.polar import Point, dial_to_xy_mm, span_of_bulge, xy_mm_to_dial
+
+#: Qt measures from three o'clock, the dial from twelve.
+_THREE_O_CLOCK_DEG = 90.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """What elements must share to become one path."""
+
+    operation: Operation
+    width_mm: float
+    colour: str
+    filled: bool
+    lined: bool
+    round_ends: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Elements in a row that look alike, as one path."""
+
+    operation: Operation
+    path: QPainterPath
+    pen: QPen
+    brush: QBrush
+
+
+Recolour = Callable[[AnyElement], str]
+
+
+def own_colour(element: AnyElement) -> str:
+    """Return the colour an element has on paper."""
+    return element.colour
+
+
+def stretches(elements: Iterable[AnyElement], *, recolour: Recolour = own_colour) -> list[Stretch]:
+    """Return elements as few paths, in the order of the writers: by operation, then as drawn.
+
+    Parameters
+    ----------
+    elements : iterable of elements
+        What to draw.
+    recolour : callable
+        The colour each is drawn in.
+    """
+    found: list[tuple[_Look, QPainterPath]] = []
+    for element in sorted(elements, key=lambda element: LAYERS.index(element.operation)):
+        look = _look(element, recolour(element))
+        # outlines fill by the even-odd rule, so two of them in one path could cut holes into each other
+        if not found or found[-1][0] != look or look.filled:
+            path = QPainterPath()
+            path.setFillRule(Qt.FillRule.OddEvenFill)
+            found.append((look, path))
+        add_to_path(element, found[-1][1])
+    return [Stretch(look.operation, path, _pen(look), _brush(look)) for look, path in found]
+
+
+def paint(painter: QPainter, pieces: Iterable[Stretch], shown: Callable[[Operation], bool]) -> None:
+    """Paint stretches whose operation is shown."""
+    for piece in pieces:
+        if shown(piece.operation):
+            painter.setPen(piece.pen)
+            painter.setBrush(piece.brush)
+            painter.drawPath(piece.path)
+
+
+def paint_drawing(painter: QPainter, drawing: Drawing) -> None:
+    """Paint a whole drawing as the writers write it."""
+    paint(painter, stretches(drawing.elements), lambda _: True)
+
+
+def page_transform(box: Box, px_per_mm: float) -> QTransform:
+    """Return the transform that puts a page's top left corner on the origin, y down, at a scale."""
+    return QTransform(px_per_mm, 0, 0, -px_per_mm, -box.left_mm * px_per_mm, box.top_mm * px_per_mm)
+
+
+@singledispatch
+def add_to_path(element: AnyElement, path: QPainterPath) -> None:
+    """Add an element's line to a path, in sheet coordinates."""
+    raise TypeError(f"no way to paint {type(element).__name__}")
+
+
+@add_to_path.register
+def _(element: Line, path: QPainterPath) -> None:
+    path.moveTo(*element.start_mm)
+    path.lineTo(*element.end_mm)
+
+
+@add_to_path.register
+def _(element: Arc, path: QPainterPath) -> None:
+    path.moveTo(*dial_to_xy_mm(element.start_deg, element.radius_mm, element.centre_mm))
+    path.arcTo(
+        _around(element.centre_mm, element.radius_mm),
+        element.start_deg - _THREE_O_CLOCK_DEG,
+        element.end_deg - element.start_deg,
+    )
+
+
+@add_to_path.register
+def _(element: Circle, path: QPainterPath) -> None:
+    path.addEllipse(QPointF(*element.centre_mm), element.radius_mm, element.radius_mm)
+
+
+@add_to_path.register
+def _(element: Outline, path: QPainterPath) -> None:
+    for loop in element.loops:
+        path.moveTo(*loop[0][:2])
+        for vertex, following in zip(loop, (*loop[1:], loop[0]), strict=True):
+            _go_on(path, vertex, following[:2])
+        path.closeSubpath()
+
+
+@add_to_path.register
+def _(element: Strokes, path: QPainterPath) -> None:
+    for line in element.polylines:
+        path.moveTo(*line[0])
+        for point in line[1:]:
+            path.lineTo(*point)
+        if len(line) == 1:  # a dot: Qt draws nothing for a line without length, so it gets a thousandth
+            path.lineTo(line[0][0] + 0.001, line[0][1])
+
+
+def _go_on(path: QPainterPath, vertex: Vertex, to_mm: Point) -> None:
+    x_mm, y_mm, bulge = vertex
+    if bulge == 0:
+        path.lineTo(*to_mm)
+        return
+    across_mm, up_mm = to_mm[0] - x_mm, to_mm[1] - y_mm
+    # the centre lies on the chord's perpendicular, (1 - b²) / 4b chords from its middle
+    away = (1.0 - bulge * bulge) / (4.0 * bulge)
+    centre_mm = (x_mm + across_mm / 2.0 - up_mm * away, y_mm + up_mm / 2.0 + across_mm * away)
+    start_deg, radius_mm = xy_mm_to_dial(x_mm - centre_mm[0], y_mm - centre_mm[1])
+    path.arcTo(_around(centre_mm, radius_mm), start_deg - _THREE_O_CLOCK_DEG, span_of_bulge(bulge))
+
+
+def _around(centre_mm: Point, radius_mm: float) -> QRectF:
+    return QRectF(centre_mm[0] - radius_mm, centre_mm[1] - radius_mm, 2 * radius_mm, 2 * radius_mm)
+
+
+def _look(element: AnyElement, colour: str) -> _Look:
+    filled = isinstance(element, Circle | Outline) and element.filled
+    return _Look(
+        operation=element.operation,
+        width_mm=element.width_mm,
+        colour=colour,
+        filled=filled,
+        lined=not filled or element.width_mm > 0,
+        round_ends=isinstance(element, Strokes),
+    )
+
+
+def _pen(look: _Look) -> QPen:
+    if not look.lined:
+        return QPen(Qt.PenStyle.NoPen)
+    ends = Qt.PenCapStyle.RoundCap if look.round_ends else Qt.PenCapStyle.FlatCap
+    return QPen(
+        QColor(look.colour),
+        look.width_mm or HAIRLINE_MM,
+        Qt.PenStyle.SolidLine,
+        ends,
+        Qt.PenJoinStyle.RoundJoin,
+    )
+
+
+def _brush(look: _Look) -> QBrush:
+    return QBrush(QColor(look.colour)) if look.filled else QBrush(Qt.BrushStyle.NoBrush)

@@ -1,0 +1,24 @@
+"""The face stage: what the dial says, and where."""
+
+from __future__ import annotations
+
+from gaugecore.panel.edit import Place
+from needlewright.ui.desk import Desk
+from needlewright.ui.inspector import Part, Sections
+from needlewright.ui.inspector_page import InspectorPage
+
+
+class FaceStage(InspectorPage):
+    """Form over the instrument's names and its face."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk, _sections)
+
+
+def _sections(instrument: Place) -> Sections:
+    if not instrument:
+        return ()
+    return (
+        Part("Instrument", instrument, ("id", "title", "unit")),
+        Part("Face", (*instrument, "face")),
+    )

@@ -1,0 +1,41 @@
+"""All stages in a stack; a page is made when its stage is first opened."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtWidgets import QStackedWidget, QWidget
+
+from needlewright.ui.desk import Desk, Stage
+from needlewright.ui.stage_calibration import CalibrationStage
+from needlewright.ui.stage_face import FaceStage
+from needlewright.ui.stage_movement import MovementStage
+from needlewright.ui.stage_output import OutputStage
+from needlewright.ui.stage_supply import SupplyStage
+from needlewright.ui.stage_table import TableStage
+
+
+class Stages(QStackedWidget):
+    """The right-hand side of the window: the page of the open stage."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._make: dict[Stage, Callable[[], QWidget]] = {
+            Stage.FACE: lambda: FaceStage(desk),
+            Stage.MOVEMENT: lambda: MovementStage(desk),
+            Stage.SUPPLY: lambda: SupplyStage(desk),
+            Stage.CALIBRATION: lambda: CalibrationStage(desk),
+            Stage.TABLE: lambda: TableStage(desk),
+            Stage.OUTPUT: lambda: OutputStage(desk),
+        }
+        self._pages: dict[Stage, QWidget] = {}
+        desk.stage_changed.connect(self.open)
+        self.open(desk.stage)
+
+    def open(self, stage: Stage) -> None:
+        """Show the page of a stage."""
+        if stage not in self._pages:
+            self._pages[stage] = self._make[stage]()
+            self.addWidget(self._pages[stage])
+        self.setCurrentWidget(self._pages[stage])

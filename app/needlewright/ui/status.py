@@ -1,0 +1,74 @@
+"""What each stage has to say in a few words: what is missing, or the worst that was found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from gaugecore.findings import Finding, Severity
+from gaugecore.panel.document import Instrument
+from needlewright.ui.desk import Stage
+
+Statuses = dict[Stage, str]
+
+#: Which stage a finding belongs to, by the first step of its place below the instrument or the panel.
+_STAGE_OF = {
+    "face": Stage.FACE,
+    "raw": Stage.TABLE,
+    "title": Stage.FACE,
+    "unit": Stage.FACE,
+    "pointer": Stage.MOVEMENT,
+    "movement": Stage.MOVEMENT,
+    "train": Stage.MOVEMENT,
+    "supply": Stage.SUPPLY,
+    "calibration": Stage.CALIBRATION,
+    "table": Stage.TABLE,
+    "stock": Stage.OUTPUT,
+    "instruments": Stage.FACE,
+}
+
+
+def stage_of(finding: Finding) -> Stage:
+    """Return the stage at which something can be done about a finding."""
+    steps = finding.place.split(".")
+    first = steps[2] if steps[0] == "instruments" and len(steps) > 2 else steps[0]
+    return _STAGE_OF.get(first, Stage.FACE)
+
+
+def instrument_of(finding: Finding) -> str:
+    """Return the id of the instrument a finding is about; empty for the panel as a whole."""
+    steps = finding.place.split(".")
+    return steps[1] if steps[0] == "instruments" and len(steps) > 1 else ""
+
+
+def statuses(findings: Iterable[Finding], instrument: Instrument | None) -> Statuses:
+    """Return the words under each stage for the instrument on the canvas.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        Of the whole panel.
+    instrument : Instrument or None
+        The one on the canvas; what concerns others is left out.
+    """
+    if instrument is None:
+        return dict.fromkeys(Stage, "no instrument")
+    mine = [finding for finding in findings if instrument_of(finding) in ("", instrument.id)]
+    said = {stage: _count([f for f in mine if stage_of(f) is stage]) for stage in Stage}
+    if instrument.calibration.fit is None:
+        said[Stage.CALIBRATION] = "not calibrated"
+        said[Stage.TABLE] = "needs a fit"
+    faults = sum(finding.severity is Severity.FAULT for finding in mine)
+    said[Stage.OUTPUT] = "can be made" if not faults else f"{_number(faults, 'fault')} before"
+    return said
+
+
+def _count(findings: list[Finding]) -> str:
+    for severity in Severity:
+        count = sum(finding.severity is severity for finding in findings)
+        if count:
+            return _number(count, severity.value)
+    return "nothing found"
+
+
+def _number(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"

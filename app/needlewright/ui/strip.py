@@ -1,0 +1,47 @@
+"""The message strip: one calm sentence at the foot of the window."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
+
+from gaugecore.errors import NeedlewrightError
+
+
+class MessageStrip(QFrame):
+    """Shows the last thing there was to say, until the next or until it is put away."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("strip")
+        self._text = QLabel()
+        self._text.setWordWrap(True)
+        self._text.setAccessibleName("Message")
+        self._text.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._away = QToolButton()
+        self._away.setObjectName("lineAction")
+        self._away.setText("Put away")
+        self._away.clicked.connect(self.clear)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(12, 4, 8, 4)
+        row.addWidget(self._text, 1)
+        row.addWidget(self._away)
+        self.clear()
+
+    @property
+    def text(self) -> str:
+        """Return what is shown."""
+        return self._text.text()
+
+    def say(self, sentence: str) -> None:
+        """Show a sentence."""
+        self._text.setText(sentence)
+        self._away.show()
+
+    def refuse(self, error: NeedlewrightError) -> None:
+        """Show what the engine said when it refused something."""
+        self.say(str(error))
+
+    def clear(self) -> None:
+        """Say nothing."""
+        self._text.setText("")
+        self._away.hide()

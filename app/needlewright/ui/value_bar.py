@@ -1,0 +1,66 @@
+"""The value under the needle: a slider over the scale and a field to type into."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QLabel, QSlider, QWidget
+
+from gaugecore.face.scale import angle_deg, value_range
+from needlewright.ui.desk import Desk
+
+_STEPS = 1000
+
+
+class ValueBar(QWidget):
+    """Moves the needle on the canvas."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        label = QLabel("Needle at")
+        self._slider = QSlider(Qt.Orientation.Horizontal)
+        self._slider.setRange(0, _STEPS)
+        self._slider.setPageStep(_STEPS // 10)
+        self._slider.setAccessibleName("Value under the needle")
+        self._number = QDoubleSpinBox()
+        self._number.setDecimals(2)
+        self._number.setAccessibleName("Value under the needle, typed")
+        self._number.setKeyboardTracking(False)
+        self._angle = QLabel()
+        self._angle.setObjectName("quiet")
+        self._angle.setMinimumWidth(64)
+        self._angle.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        label.setBuddy(self._number)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(12, 6, 12, 6)
+        for widget, stretch in ((label, 0), (self._slider, 1), (self._number, 0), (self._angle, 0)):
+            row.addWidget(widget, stretch)
+        self._slider.valueChanged.connect(self._slide)
+        self._number.valueChanged.connect(desk.show_value)
+        desk.value_changed.connect(lambda _: self.refresh())
+        desk.instrument_changed.connect(lambda _: self.refresh())
+        desk.document.changed.connect(lambda _: self.refresh())
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the value and the range of the instrument on the canvas."""
+        instrument = self._desk.instrument
+        self.setEnabled(instrument is not None)
+        if instrument is None:
+            self._angle.setText("")
+            return
+        low, high = value_range(instrument.face.scale)
+        value = self._desk.value
+        with QSignalBlocker(self._slider), QSignalBlocker(self._number):
+            self._number.setRange(low, high)
+            self._number.setSingleStep((high - low) / 100)
+            self._number.setSuffix(f" {instrument.unit}" if instrument.unit else "")
+            self._number.setValue(value)
+            self._slider.setValue(round((value - low) / (high - low) * _STEPS))
+        self._angle.setText(f"{angle_deg(instrument.face.scale, value):.1f}°")
+
+    def _slide(self, step: int) -> None:
+        instrument = self._desk.instrument
+        if instrument is not None:
+            low, high = value_range(instrument.face.scale)
+            self._desk.show_value(low + (high - low) * step / _STEPS)

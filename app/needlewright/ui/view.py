@@ -1,0 +1,83 @@
+"""Where on the sheet the canvas looks, and how close: millimetres to pixels and back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QPointF, QSizeF
+from PySide6.QtGui import QTransform
+
+from gaugecore.drawing.elements import Box
+from gaugecore.polar import Point
+
+#: A millimetre as two pixels shows a metre; as 200 it fills the window.
+LOOSEST_PX_PER_MM, CLOSEST_PX_PER_MM = 0.5, 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """A look at the sheet.
+
+    Attributes
+    ----------
+    centre_mm : tuple of float
+        The point of the sheet in the middle of the canvas.
+    px_per_mm : float
+        How close.
+    """
+
+    centre_mm: Point = (0.0, 0.0)
+    px_per_mm: float = 6.0
+
+    def transform(self, size: QSizeF) -> QTransform:
+        """Return the transform from sheet to canvas."""
+        scale = self.px_per_mm
+        return QTransform(
+            scale,
+            0,
+            0,
+            -scale,
+            size.width() / 2 - self.centre_mm[0] * scale,
+            size.height() / 2 + self.centre_mm[1] * scale,
+        )
+
+    def on_sheet(self, at_px: QPointF, size: QSizeF) -> Point:
+        """Return the point of the sheet under a point of the canvas."""
+        inverse, _ = self.transform(size).inverted()
+        point = inverse.map(at_px)
+        return point.x(), point.y()
+
+    def fitted(self, box: Box, size: QSizeF, room_px: float) -> View:
+        """Return the view that shows a whole page with some room round it."""
+        across = (size.width() - 2 * room_px) / max(box.width_mm, 1e-6)
+        up = (size.height() - 2 * room_px) / max(box.height_mm, 1e-6)
+        return View(
+            centre_mm=((box.left_mm + box.right_mm) / 2, (box.bottom_mm + box.top_mm) / 2),
+            px_per_mm=_kept(min(across, up)),
+        )
+
+    def zoomed(self, factor: float, at_px: QPointF, size: QSizeF) -> View:
+        """Return the view closer by a factor, the point under the mouse staying where it is."""
+        fixed_mm = self.on_sheet(at_px, size)
+        scale = _kept(self.px_per_mm * factor)
+        return View(
+            centre_mm=(
+                fixed_mm[0] - (at_px.x() - size.width() / 2) / scale,
+                fixed_mm[1] + (at_px.y() - size.height() / 2) / scale,
+            ),
+            px_per_mm=scale,
+        )
+
+    def moved(self, by_px: QPointF) -> View:
+        """Return the view with the sheet shifted by so many pixels."""
+        return replace(
+            self,
+            centre_mm=(
+                self.centre_mm[0] - by_px.x() / self.px_per_mm,
+                self.centre_mm[1] + by_px.y() / self.px_per_mm,
+            ),
+        )
+
+
+def _kept(px_per_mm: float) -> float:
+    return min(max(px_per_mm, LOOSEST_PX_PER_MM), CLOSEST_PX_PER_MM)
