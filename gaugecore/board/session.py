@@ -137,6 +137,7 @@ class Session:
         self._mover = Mover(board, setting.channel, manner)
         self._on_change = on_change
         self._jogged = False
+        self._limits_before: tuple[float, float] | None = None
         self._places: tuple[int, ...] = ()  # for each reading, the target it belongs to
         self._alive = contextlib.ExitStack()
 
@@ -149,6 +150,8 @@ class Session:
         # a board that is out of reach relaxes by its watchdog
         with contextlib.suppress(BoardError):
             self.board.relax(self.setting.channel)
+            if self.state.limits is None and self._limits_before is not None:
+                self.board.set_limits(self.setting.channel, *self._limits_before)
 
     # The range
 
@@ -170,6 +173,7 @@ class Session:
         command = min(max(command, low), high)
         limits = self.board.limits(self.setting.channel)
         if not limits.low <= command <= limits.high:
+            self._limits_before = self._limits_before or (limits.low, limits.high)
             self.board.set_limits(self.setting.channel, min(limits.low, command), max(limits.high, command))
         return self._moved(lambda: self._mover.go(command), Doing.READY)
 

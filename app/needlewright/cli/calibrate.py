@@ -1,0 +1,266 @@
+"""take readings at the needle, step by step.
+
+First the safe range is found and stored in the board; then the needle goes to one target after another, from
+both sides, and you say where it points. Readings are saved after each. At the end the map is fitted and, if
+you like, stored in the panel.
+"""
+
+from __future__ import annotations
+
+import datetime
+import sys
+from argparse import ArgumentParser, BooleanOptionalAction, Namespace
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from gaugecore.board.board import Board
+from gaugecore.board.session import Doing, Session, SessionState, Setting
+from gaugecore.calibration.readings import Reading, read_readings
+from gaugecore.errors import FitError, InputError, OutputError, ReadingsError
+from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.document import Session as Sitting
+from gaugecore.panel.store import load_panel, save_panel
+from needlewright.cli.bench_talk import Stopped, Talk, agree_range, clear_the_sweep, take
+from needlewright.cli.outcome import Outcome
+
+if TYPE_CHECKING:
+    from gaugecore.calibration.result import Fit
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """Add what this verb takes."""
+    parser.add_argument("panel", type=Path, metavar="PANEL", help="the panel file")
+    parser.add_argument("--instrument", metavar="ID", help="which dial (needed when there are several)")
+    parser.add_argument(
+        "--port", required=True, metavar="URL", help="device name, socket://HOST:PORT, or virtual:?seed=N"
+    )
+    parser.add_argument(
+        "--channel", type=int, metavar="N", help="of the board (default: its place in the panel)"
+    )
+    parser.add_argument(
+        "--readings", type=int, default=21, metavar="N", help="a cycle, both ways (default 21)"
+    )
+    parser.add_argument(
+        "--cycles", type=int, default=1, metavar="N", help="default 1; from 3 the repeatability can be told"
+    )
+    parser.add_argument(
+        "--range", nargs=2, type=float, metavar=("LOW", "HIGH"), help="the safe range, if it is known"
+    )
+    parser.add_argument(
+        "--out",
+        type=Path,
+        metavar="FILE.csv",
+        help="readings file (default: beside the panel, named after both)",
+    )
+    parser.add_argument("--resume", action="store_true", help="go on with the readings that are in the file")
+    parser.add_argument("--force", action="store_true", help="replace a readings file that is there already")
+    parser.add_argument(
+        "--answers", type=Path, metavar="FILE", help="take the answers from a file, one a line"
+    )
+    parser.add_argument(
+        "--observe", action="store_true", help="virtual boards: let the simulated eye find the range and read"
+    )
+    parser.add_argument("--store", action=BooleanOptionalAction, help="store the fit in the panel unasked")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Job:
+    """What is calibrated, and where the readings go."""
+
+    panel: Panel
+    instrument: Instrument
+    channel: int
+    out: Path
+    earlier: tuple[Reading, ...]
+
+
+def run(args: Namespace) -> Outcome:
+    """Calibrate one instrument."""
+    from gaugecore.panel.needle_of import check_kind, port_for
+
+    job = _job(args)
+    talk = Talk(args.answers)
+    stopped = False
+    with Board.open(port_for(args.port, job.panel)) as board:
+        if args.observe and not board.identity.virtual:
+            raise InputError("only a virtual board has an eye", where=args.port, accepted="without --observe")
+        check_kind(job.instrument, board.limits(job.channel).kind, channel=job.channel)
+        with Session(board, _setting(args, job), on_change=_progress(args.observe)) as session:
+            try:
+                _take_all(args, job, session, talk)
+            except Stopped:
+                stopped = True
+        counters = board.link.counters
+    state = session.state
+    if state.unsaved:
+        session.save()
+    fit, why_not = _fit(job, state)
+    stored = fit is not None and _wants_store(args, talk, fit, stopped)
+    if stored:
+        _store(args.panel, job, state, fit)
+    report: dict[str, Any] = {
+        "instrument": job.instrument.id,
+        "port": args.port,
+        "board": board.identity.name,
+        "channel": job.channel,
+        "command_range": list(state.limits) if state.limits else None,
+        "readings": len(state.readings),
+        "targets": len(state.targets),
+        "out": str(job.out) if state.readings else None,
+        "reversal_deg": fit.reversal_deg.value if fit else None,
+        "repeatability_deg": fit.repeatability_deg if fit else None,
+        "suspect_rows": [row.row for row in fit.suspect_rows] if fit else [],
+        "no_fit_because": why_not,
+        "stored": stored,
+        "line": {
+            name: getattr(counters, name) for name in ("requests", "repeats", "reconnections", "restarts")
+        },
+    }
+    return Outcome(report=report, text=_text(args, job, state, fit, why_not, stored))
+
+
+def _job(args: Namespace) -> _Job:
+    from gaugecore.panel.needle_of import channel_of
+
+    panel = load_panel(args.panel)
+    ids = [instrument.id for instrument in panel.instruments]
+    wanted = args.instrument if args.instrument is not None or len(ids) != 1 else ids[0]
+    instrument = panel.instrument(wanted) if wanted is not None else None
+    if instrument is None:
+        raise InputError(
+            "which instrument?",
+            where=str(args.panel),
+            found=wanted,
+            accepted=f"--instrument {' or '.join(ids)}",
+        )
+    name = args.panel.name.removesuffix(".json").removesuffix(".panel")
+    out = args.out or args.panel.with_name(f"{name}.{instrument.id}.readings.csv")
+    earlier: tuple[Reading, ...] = ()
+    if args.resume and out.exists():
+        earlier = read_readings(out)
+    elif out.exists() and not args.force:
+        raise OutputError(
+            "the file is there already",
+            where=str(out),
+            accepted="--resume to go on with it, --force to replace it, or another --out",
+        )
+    elif not out.parent.is_dir():
+        raise OutputError("there is no such folder", where=str(out.parent), accepted="a folder that exists")
+    channel = args.channel if args.channel is not None else channel_of(panel, instrument)
+    return _Job(panel=panel, instrument=instrument, channel=channel, out=out, earlier=earlier)
+
+
+def _setting(args: Namespace, job: _Job) -> Setting:
+    from gaugecore.panel.needle_of import clockwise_with_command, widest_commands
+
+    return Setting(
+        channel=job.channel,
+        clockwise_with_command=clockwise_with_command(job.instrument),
+        widest=widest_commands(job.instrument),
+        readings=args.readings,
+        cycles=args.cycles,
+        out=job.out,
+        comment=f"{job.instrument.title}, {datetime.date.today().isoformat()}"
+        + (", read by the eye of a virtual board: invented data" if args.observe else ""),
+    )
+
+
+def _take_all(args: Namespace, job: _Job, session: Session, talk: Talk) -> None:
+    from gaugecore.board.range_finder import find_range
+    from gaugecore.board.session import take_readings
+    from gaugecore.face.scale import angle_range_deg
+
+    unit = "µs" if job.instrument.movement.kind == "servo" else "steps"
+    if not args.observe:
+        clear_the_sweep(talk)
+    if args.range is not None:
+        session.set_range(*args.range)
+    elif job.earlier:
+        session.set_range(*session.stored_range())
+    elif args.observe:
+        arc_deg = angle_range_deg(job.instrument.face.scale)
+        find_range(session, lambda: session.board.eye_deg(job.channel), arc_deg=arc_deg)
+    else:
+        agree_range(talk, session, unit=unit)
+    if job.earlier:
+        session.resume(job.earlier)
+    if args.observe:
+        take_readings(session, lambda: session.board.eye_deg(job.channel))
+    else:
+        take(talk, session, job.instrument)
+
+
+def _progress(observe: bool) -> Any:
+    """Return what shows how far an observed session is; a person at the terminal sees the questions."""
+    if not observe or not sys.stderr.isatty():
+        return None
+
+    def show(state: SessionState) -> None:
+        if state.targets:
+            end = "\n" if state.doing is Doing.DONE else ""
+            text = f"\r{len(state.readings)} of {len(state.targets)} readings"
+            print(text, end=end, file=sys.stderr, flush=True)  # noqa: T201
+
+    return show
+
+
+def _fit(job: _Job, state: SessionState) -> tuple[Fit | None, str | None]:
+    from gaugecore.calibration.fit import fit_readings
+
+    if not state.readings:
+        return None, "no readings were taken"
+    try:
+        return fit_readings(
+            state.readings, kind=job.instrument.movement.kind, command_limits=state.limits
+        ), None
+    except (FitError, ReadingsError) as error:
+        return None, str(error)
+
+
+def _wants_store(args: Namespace, talk: Talk, fit: Fit, stopped: bool) -> bool:
+    if args.store is not None or args.observe or stopped:
+        return bool(args.store)
+    suspects = f", {len(fit.suspect_rows)} rows look wrong" if fit.suspect_rows else ""
+    try:
+        answer = talk.ask(f"The map is fitted{suspects}. Store it in {args.panel}? Type yes or no:")
+    except Stopped:
+        return False
+    return answer.lower() in ("y", "yes")
+
+
+def _store(path: Path, job: _Job, state: SessionState, fit: Fit | None) -> None:
+    # the file may have been edited meanwhile: this calibration is added to what is there now
+    panel = load_panel(path)
+    instrument = panel.instrument(job.instrument.id)
+    if instrument is None:
+        raise InputError("the instrument is gone from the panel", where=str(path), found=job.instrument.id)
+    sitting = Sitting(taken_on=datetime.date.today().isoformat(), readings=state.readings, fit=fit)
+    sessions = (*instrument.calibration.sessions, sitting)
+    calibration = instrument.calibration.model_copy(update={"sessions": sessions})
+    save_panel(panel.with_instrument(instrument.model_copy(update={"calibration": calibration})), path)
+
+
+def _text(
+    args: Namespace, job: _Job, state: SessionState, fit: Fit | None, why_not: str | None, stored: bool
+) -> str:
+    lines = [f"{job.instrument.id}: {len(state.readings)} of {len(state.targets)} readings"]
+    if state.limits is not None:
+        lines.append(f"safe range {state.limits[0]:g} to {state.limits[1]:g}, stored in the board")
+    if state.readings:
+        lines.append(f"readings in {job.out}")
+    if fit is None:
+        lines.append(f"no fit: {why_not}")
+    else:
+        lines.append(_figures(fit))
+        lines.append(f"fit stored in {args.panel}" if stored else "fit not stored")
+    return "\n".join(lines)
+
+
+def _figures(fit: Fit) -> str:
+    value, uncertainty = fit.reversal_deg.value, fit.reversal_deg.standard_uncertainty
+    reversal = "not known" if value is None else f"{value:.2f}°"
+    if value is not None and uncertainty is not None:
+        reversal += f" (standard uncertainty {uncertainty:.2f}°)"
+    suspects = ", ".join(str(row.row) for row in fit.suspect_rows) or "none"
+    return f"reversal {reversal}; rows that look wrong: {suspects}"
