@@ -71,6 +71,17 @@ def span_of_bulge(bulge: float) -> float:
     return -4.0 * math.degrees(math.atan(bulge))
 
 
+def chord_span_deg(radius_mm: float, sagitta_mm: float) -> float:
+    """Return the angle of the chord that leaves its arc by no more than a sagitta.
+
+    Examples
+    --------
+    >>> round(chord_span_deg(10.0, 10.0), 6)
+    180.0
+    """
+    return 2.0 * math.degrees(math.acos(max(0.0, 1.0 - sagitta_mm / radius_mm)))
+
+
 def turned(point_mm: Point, dial_deg: float) -> Point:
     """Return a point turned clockwise about the pivot.
 

@@ -11,8 +11,8 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Final
 
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Drawing, Line, Operation, Outline, Strokes
+from gaugecore.drawing.layers import LAYERS
 from gaugecore.drawing.ring import circle_loop
-from gaugecore.drawing.svg import LAYERS
 from gaugecore.polar import bulge_of, dial_to_xy_mm
 
 if TYPE_CHECKING:

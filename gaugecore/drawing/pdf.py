@@ -13,7 +13,8 @@ from itertools import pairwise
 from typing import Any, Final
 
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Drawing, Line, Outline, Strokes, Vertex
-from gaugecore.drawing.svg import DECIMALS, HAIRLINE_MM, LAYERS
+from gaugecore.drawing.layers import DECIMALS, HAIRLINE_MM, LAYERS
+from gaugecore.drawing.ring import bow_of
 from gaugecore.polar import Point
 from gaugecore.units import mm_to_pt
 
@@ -112,10 +113,8 @@ class _Pen:
                 self._arc(path, element.centre_mm, element.radius_mm, 0.0, 360.0)
                 path.close()
             case Arc():
-                start = 90.0 - element.start_deg
-                self._arc(
-                    path, element.centre_mm, element.radius_mm, start, element.start_deg - element.end_deg
-                )
+                span_deg = element.end_deg - element.start_deg
+                self._arc(path, element.centre_mm, element.radius_mm, element.start_deg, span_deg)
             case Outline():
                 for loop in element.loops:
                     self._loop(path, loop)
@@ -129,25 +128,33 @@ class _Pen:
         path.moveTo(*self._at(loop[0][:2]))
         for (x, y, bulge), (next_x, next_y, _) in pairwise((*loop, loop[0])):
             if bulge:
-                centre, radius, start, extent = _arc_of(x, y, next_x, next_y, bulge)
-                self._arc(path, centre, radius, start, extent, begun=True)
+                bow = bow_of((x, y), (next_x, next_y), bulge)
+                self._arc(path, bow.centre_mm, bow.radius_mm, bow.start_deg, bow.span_deg, begun=True)
             else:
                 path.lineTo(*self._at((next_x, next_y)))
         path.close()
 
     def _arc(
-        self, path: Any, centre: Point, radius: float, start: float, extent: float, *, begun: bool = False
+        self,
+        path: Any,
+        centre: Point,
+        radius: float,
+        start_deg: float,
+        span_deg: float,
+        *,
+        begun: bool = False,
     ) -> None:
-        """Trace an arc in PDF's own angles: degrees, counter-clockwise from three o'clock."""
+        """Trace an arc, from a dial angle on and clockwise, as curves."""
         from reportlab.pdfgen import pdfgeom
 
         # annotated as whole numbers in its stubs, meant for any
         to_curves: Any = pdfgeom.bezierArc
-        pieces = math.ceil(abs(extent) / _LONGEST_PIECE_DEG)
-        x, y = centre
+        box = (centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius)
+        pieces = math.ceil(abs(span_deg) / _LONGEST_PIECE_DEG)
         for piece in range(pieces):
-            box = (x - radius, y - radius, x + radius, y + radius)
-            for curve in to_curves(*box, start + extent * piece / pieces, extent / pieces):
+            # PDF counts counter-clockwise from three o'clock
+            start = 90.0 - start_deg - span_deg * piece / pieces
+            for curve in to_curves(*box, start, -span_deg / pieces):
                 points = [self._at((curve[i], curve[i + 1])) for i in range(0, 8, 2)]
                 if not begun:
                     path.moveTo(*points[0])
@@ -156,16 +163,3 @@ class _Pen:
 
     def _at(self, point_mm: Point) -> Point:
         return round(point_mm[0] - self._left_mm, DECIMALS), round(point_mm[1] - self._bottom_mm, DECIMALS)
-
-
-def _arc_of(
-    x: float, y: float, next_x: float, next_y: float, bulge: float
-) -> tuple[Point, float, float, float]:
-    """Return centre, radius, start and extent (degrees, counter-clockwise) of an arc given by its bulge."""
-    chord = math.dist((x, y), (next_x, next_y))
-    radius = chord * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
-    # the centre lies off the chord's middle by this part of the chord, to the left when positive
-    off = (1.0 - bulge * bulge) / (4.0 * bulge)
-    centre = (x + next_x) / 2.0 - off * (next_y - y), (y + next_y) / 2.0 + off * (next_x - x)
-    start = math.degrees(math.atan2(y - centre[1], x - centre[0]))
-    return centre, radius, start, math.degrees(4.0 * math.atan(bulge))

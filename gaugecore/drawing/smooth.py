@@ -8,8 +8,8 @@ from typing import Final
 
 from gaugecore.polar import Point
 
-#: A sharper turn than this is a corner and stays one. The font's round strokes turn by up to 45°.
-_CORNER_DEG: Final = 50.0
+#: Cosine of 50°: a sharper turn is a corner and stays one. The font's round strokes turn by up to 45°.
+_CORNER_COSINE: Final = 0.643
 #: A segment longer than this (font units) is meant to be straight.
 _STRAIGHT_UNITS: Final = 6.0
 #: Sides this short belong to a dot or a hook, whose corners are round in truth.
@@ -71,8 +71,7 @@ def _tangent(chords: list[Point], lengths: list[float], at: int, *, closed: bool
     else:
         before, after = at - 1, at
     a, b = chords[before], chords[after]
-    turn_deg = math.degrees(math.acos(max(-1.0, min(1.0, a[0] * b[0] + a[1] * b[1]))))
-    if turn_deg > _CORNER_DEG and max(lengths[before], lengths[after]) > _DOT_UNITS:
+    if a[0] * b[0] + a[1] * b[1] < _CORNER_COSINE and max(lengths[before], lengths[after]) > _DOT_UNITS:
         return None
     if lengths[before] > _STRAIGHT_UNITS:
         return a

@@ -2,29 +2,16 @@
 
 from __future__ import annotations
 
-import math
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
-from gaugecore.drawing.elements import Arc, Circle, Drawing, Line, Operation, Outline, Strokes, Vertex
+from gaugecore.drawing.elements import Arc, Circle, Drawing, Line, Outline, Strokes, Vertex
+from gaugecore.drawing.layers import DECIMALS, HAIRLINE_MM, LAYERS
+from gaugecore.drawing.ring import bow_of
 from gaugecore.polar import dial_to_xy_mm
 
 if TYPE_CHECKING:
     from gaugecore.drawing.elements import AnyElement
     from gaugecore.polar import Point
-
-#: A tenth of a micrometre, far below what any machine can do.
-DECIMALS: Final = 4
-#: What stands for "the thinnest line": thin enough to cut along, thick enough to see in print.
-HAIRLINE_MM: Final = 0.1
-#: From the bottom up.
-LAYERS: Final = (
-    Operation.PRINT,
-    Operation.MASK,
-    Operation.ENGRAVE,
-    Operation.SCORE,
-    Operation.CUT,
-    Operation.GUIDE,
-)
 
 
 def to_svg(drawing: Drawing) -> bytes:
@@ -119,9 +106,7 @@ def _loop_path(loop: tuple[Vertex, ...], flip: _Flip) -> str:
     for (x, y, bulge), (next_x, next_y, _) in zip(loop, (*loop[1:], loop[0]), strict=True):
         end = flip.point((next_x, next_y))
         if bulge:
-            # the chord is 2 r sin(included / 2), and the bulge is tan(included / 4)
-            chord = math.dist((x, y), (next_x, next_y))
-            radius = _number(chord * (1.0 + bulge * bulge) / (4.0 * abs(bulge)))
+            radius = _number(bow_of((x, y), (next_x, next_y), bulge).radius_mm)
             words.append(f"A{radius} {radius} 0 {int(abs(bulge) > 1.0)} {int(bulge < 0.0)} {end}")
         else:
             words.append(f"L{end}")

@@ -123,6 +123,13 @@ class FixingHoles(Part):
     first_deg: DialAngle = 0.0
 
 
+class TipRule(Enum):
+    """Where the pointer's tip ends; two published conventions contradict each other, so it is a choice."""
+
+    TO_MARKS = "to_marks"  #: reaches the shortest graduations without covering them
+    OVER_MARKS = "over_marks"  #: covers the inner ends of the graduations, which project beyond it
+
+
 class Face(Part):
     """The disc the user reads."""
 
@@ -141,3 +148,6 @@ class Face(Part):
     ground_colour: Colour = "#ffffff"
     ink_colour: Colour = "#000000"
     viewing_distance_mm: Annotated[float, Field(ge=100, le=5000)] = 700.0
+    eye_offset_mm: LengthOrZero = 0.0
+    """How far beside the pivot's axis the eye is, at the viewing distance; 0: straight in front."""
+    tip_rule: TipRule = TipRule.TO_MARKS

@@ -1,0 +1,126 @@
+"""draw faces, pointers and the test card at true size.
+
+One file a plate and format, and a test card that proves the print and carries a protractor for the needle.
+"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from collections.abc import Callable
+from pathlib import Path
+
+from gaugecore.drawing.elements import Drawing
+from gaugecore.errors import InputError
+from gaugecore.files import write_outputs
+from gaugecore.findings import Finding, Severity
+from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.store import load_panel
+from needlewright.cli.check import as_json, as_text
+from needlewright.cli.outcome import Exit, Outcome
+
+FORMATS = ("svg", "dxf", "pdf")
+
+CAUTION = (
+    "Print at actual size and measure the bars of the test card.\n"
+    "Laser work needs extraction, somebody beside it the whole time and a fire plan; never cut PVC. "
+    "Local rules come first."
+)
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """Add what this verb takes."""
+    parser.add_argument("panel", type=Path, metavar="PANEL", help="the panel file")
+    parser.add_argument("--instrument", metavar="ID", help="this one only; all of them when left out")
+    parser.add_argument(
+        "--as",
+        dest="formats",
+        default=",".join(FORMATS),
+        metavar="LIST",
+        help=f"formats, joined by commas: {', '.join(FORMATS)} (all of them when left out)",
+    )
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="the folder to write to")
+    parser.add_argument("--force", action="store_true", help="replace files that are there already")
+
+
+def run(args: Namespace) -> Outcome:
+    """Draw the plates of a panel."""
+    from gaugecore.drawing.test_card import test_card
+    from gaugecore.panel.plates import plates_of
+
+    formats = formats_of(args.formats)
+    panel = load_panel(args.panel)
+    instruments = chosen(panel, args.instrument)
+    drawings = [plate for instrument in instruments for plate in plates_of(instrument)]
+    drawings.append(test_card())
+    files = {f"{drawing.name}.{form}": writer(form)(drawing) for drawing in drawings for form in formats}
+    paths = write_outputs(args.out, files, force=args.force)
+    faults = _faults(instruments)
+    lines = [f"{len(paths)} files in {args.out}: {', '.join(path.name for path in paths)}", CAUTION]
+    if faults:
+        lines += ["", as_text(faults)]
+    return Outcome(
+        report={"files": [str(path) for path in paths], "faults": [as_json(fault) for fault in faults]},
+        text="\n".join(lines),
+        exit_code=Exit.FAULT if faults else Exit.DONE,
+    )
+
+
+def formats_of(text: str) -> list[str]:
+    """Return the formats named in a list, in its order, each once."""
+    names = list(dict.fromkeys(name.strip().lower() for name in text.split(",") if name.strip()))
+    wrong = [name for name in names if name not in FORMATS]
+    if wrong or not names:
+        raise InputError(
+            "unknown format" if wrong else "no format is named",
+            where="--as",
+            found=", ".join(wrong) or text,
+            accepted=", ".join(FORMATS),
+        )
+    return names
+
+
+def chosen(panel: Panel, instrument_id: str | None) -> list[Instrument]:
+    """Return the instrument with an id, or all of them."""
+    if instrument_id is None:
+        return list(panel.instruments)
+    instrument = panel.instrument(instrument_id)
+    if instrument is None:
+        raise InputError(
+            "the panel has no such instrument",
+            where="--instrument",
+            found=instrument_id,
+            accepted=", ".join(i.id for i in panel.instruments) or "none: the panel is empty",
+        )
+    return [instrument]
+
+
+def writer(form: str) -> Callable[[Drawing], bytes]:
+    """Return what turns a drawing into a file of a format."""
+    if form == "svg":
+        from gaugecore.drawing.svg import to_svg
+
+        return to_svg
+    if form == "dxf":
+        from gaugecore.drawing.dxf import to_dxf
+
+        return to_dxf
+    from gaugecore.drawing.pdf import to_pdf
+
+    return lambda drawing: to_pdf([drawing])
+
+
+def _faults(instruments: list[Instrument]) -> list[Finding]:
+    """Return what would make a drawn face unfit; the rest is for `check`."""
+    from gaugecore.face.readability import check_face
+
+    return [
+        finding.within(f"instruments.{instrument.id}")
+        for instrument in instruments
+        for finding in check_face(
+            instrument.face,
+            pointer_length_mm=instrument.pointer.length_mm,
+            pointer_gap_mm=instrument.pointer.gap_mm,
+            tip_width_mm=instrument.pointer.tip_width_mm,
+        )
+        if finding.severity is Severity.FAULT
+    ]

@@ -1,0 +1,213 @@
+"""What makes a face impossible: values off the scale, ink or holes off the disc."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from gaugecore.drawing.ink import Ink, apart_mm
+from gaugecore.face.face import Face
+from gaugecore.face.graduations import Rank, graduations_of, style_of
+from gaugecore.face.scale import value_range
+from gaugecore.findings import Finding, Severity
+from gaugecore.polar import Point, xy_mm_to_dial
+
+#: Cut lines closer than this may burn through to each other.
+LEAST_WEB_MM: Final = 0.5
+_WEB_SOURCE: Final = "a laser cutting service's guide: lines closer than 0.5 mm may burn away"
+_GEOMETRY: Final = "geometry"
+#: Floating point dust; a hundredth of what a laser can place.
+_DUST_MM: Final = 1e-6
+
+
+def check_values(face: Face) -> list[Finding]:
+    """Return a fault for everything that stands at a value the scale does not have."""
+    low, high = value_range(face.scale)
+    placed = [(f"face.detent_marks.{n}", mark.value) for n, mark in enumerate(face.detent_marks)]
+    placed += [
+        (f"face.sectors.{n}", value)
+        for n, sector in enumerate(face.sectors)
+        for value in (sector.low_value, sector.high_value)
+    ]
+    if face.numerals is not None:
+        placed += [("face.numerals.texts", value) for value, _ in face.numerals.texts]
+    found = [
+        Finding(
+            rule="value-off-the-scale",
+            severity=Severity.FAULT,
+            place=place,
+            message=f"The value {value:g} lies outside the scale, so it cannot be drawn where it belongs.",
+            measured=f"{value:g}",
+            wanted=f"{low:g} to {high:g}",
+            source=_GEOMETRY,
+            remedy="Change the value, or let the scale reach that far.",
+        )
+        for place, value in placed
+        if not low <= value <= high
+    ]
+    return found + _empty_sectors(face) + _lengths(face)
+
+
+def _empty_sectors(face: Face) -> list[Finding]:
+    return [
+        Finding(
+            rule="sector-empty",
+            severity=Severity.FAULT,
+            place=f"face.sectors.{index}",
+            message="The sector has no area: its ends, or its radii, are the wrong way round or equal.",
+            measured=f"{sector.low_value:g} to {sector.high_value:g}, "
+            f"{sector.inner_radius_mm:g} to {sector.outer_radius_mm:g} mm",
+            wanted="low below high, inner below outer",
+            source=_GEOMETRY,
+            remedy="Exchange them.",
+        )
+        for index, sector in enumerate(face.sectors)
+        if sector.low_value >= sector.high_value or sector.inner_radius_mm >= sector.outer_radius_mm
+    ]
+
+
+def _lengths(face: Face) -> list[Finding]:
+    outer_mm = face.graduations.outer_radius_mm
+    return [
+        Finding(
+            rule="graduations-reach-the-pivot",
+            severity=Severity.FAULT,
+            place=f"face.graduations.{rank.value}",
+            message=f"The {rank.value} graduations are longer than their circle's radius.",
+            measured=f"{style_of(face, rank).length_mm:g} mm",
+            wanted=f"less than {outer_mm:g} mm",
+            source=_GEOMETRY,
+            remedy="Shorten them.",
+        )
+        for rank in Rank
+        if style_of(face, rank).length_mm >= outer_mm
+    ]
+
+
+def check_bounds(face: Face, inks: Iterable[Ink]) -> list[Finding]:
+    """Return a fault for every part of a face that reaches beyond what can be seen, or be cut.
+
+    Parameters
+    ----------
+    face : Face
+        The design.
+    inks : iterable of Ink
+        Of all its elements except the ground and the outline; holes as solid.
+    """
+    inks = list(inks)
+    holes = [ink for ink in inks if _is_hole(ink)]
+    found = _out_of_sight(face, [ink for ink in inks if not _is_hole(ink)])
+    found += _holes_at_the_edge(face, holes)
+    found += _holes_that_meet(holes)
+    if not graduations_of(face):
+        found.append(
+            Finding(
+                rule="no-graduations",
+                severity=Severity.FAULT,
+                place="face.graduations",
+                message="No graduation falls on the scale.",
+                measured=f"a step of {face.graduations.major_step:g}",
+                wanted="at least two graduations",
+                source=_GEOMETRY,
+                remedy="Choose a smaller step.",
+            )
+        )
+    return found
+
+
+def _is_hole(ink: Ink) -> bool:
+    return ink.part == "centre_hole" or ink.part.startswith("fixing_holes")
+
+
+def place_of(ink: Ink) -> str:
+    """Return the place in the panel of what an ink belongs to, such as ``face.legends.0``."""
+    group, _, rest = ink.part.partition(".")
+    if group in ("numerals", "graduations", "fixing_holes"):
+        return f"face.{group}"
+    if group == "centre_hole":
+        return "face.centre_hole_mm"
+    return f"face.{group}.{rest.split('.')[0]}"
+
+
+def _out_of_sight(face: Face, inks: list[Ink]) -> list[Finding]:
+    """Return one finding for each group of elements that is not wholly seen, at its worst place."""
+    disc_mm = face.diameter_mm / 2.0
+    seen_mm = disc_mm - face.bezel_mm
+    worst: dict[str, Ink] = {}
+    for ink in inks:
+        place = place_of(ink)
+        if ink.farthest_mm > max(seen_mm, 0.0) + _DUST_MM and (
+            place not in worst or ink.farthest_mm > worst[place].farthest_mm
+        ):
+            worst[place] = ink
+    return [
+        Finding(
+            rule="off-the-disc" if ink.farthest_mm > disc_mm + _DUST_MM else "under-the-bezel",
+            severity=Severity.FAULT,
+            place=place,
+            message="This reaches beyond the edge of the disc."
+            if ink.farthest_mm > disc_mm + _DUST_MM
+            else "The bezel covers part of this.",
+            measured=f"{ink.farthest_mm:.2f} mm from the pivot",
+            wanted=f"at most {seen_mm:g} mm",
+            source=_GEOMETRY,
+            remedy="Move it inward, make it smaller, or choose a larger disc.",
+            at_mm=ink.middle_mm,
+        )
+        for place, ink in worst.items()
+    ]
+
+
+def _holes_at_the_edge(face: Face, holes: list[Ink]) -> list[Finding]:
+    disc_mm = face.diameter_mm / 2.0
+    found = []
+    for hole in holes:
+        web_mm = disc_mm - hole.farthest_mm
+        if web_mm >= LEAST_WEB_MM:
+            continue
+        outside = web_mm < 0.0
+        found.append(
+            Finding(
+                rule="hole-off-the-disc" if outside else "hole-near-the-edge",
+                severity=Severity.FAULT if outside else Severity.CAUTION,
+                place=place_of(hole),
+                message="A hole reaches beyond the edge of the disc."
+                if outside
+                else "So little is left between a hole and the edge that it may burn away.",
+                measured=f"{web_mm:.2f} mm to the edge",
+                wanted=f"at least {LEAST_WEB_MM:g} mm",
+                source=_GEOMETRY if outside else _WEB_SOURCE,
+                remedy="Move the hole inward.",
+                at_mm=hole.middle_mm,
+            )
+        )
+    return found[:1]
+
+
+def _holes_that_meet(holes: list[Ink]) -> list[Finding]:
+    for index, one in enumerate(holes):
+        for other in holes[index + 1 :]:
+            web_mm = apart_mm(one, other)
+            # one hole inside another has no distance, only a common middle
+            if web_mm < LEAST_WEB_MM or _same_place(one.middle_mm, other.middle_mm):
+                meet = web_mm <= 0.0
+                return [
+                    Finding(
+                        rule="holes-meet" if meet else "holes-near",
+                        severity=Severity.FAULT if meet else Severity.CAUTION,
+                        place=place_of(other),
+                        message="Two holes run into each other."
+                        if meet
+                        else "So little is left between two holes that it may burn away.",
+                        measured=f"{max(web_mm, 0.0):.2f} mm",
+                        wanted=f"at least {LEAST_WEB_MM:g} mm",
+                        source=_GEOMETRY if meet else _WEB_SOURCE,
+                        remedy="Move them apart, or make them smaller.",
+                        at_mm=other.middle_mm,
+                    )
+                ]
+    return []
+
+
+def _same_place(one: Point, other: Point) -> bool:
+    return xy_mm_to_dial(one[0] - other[0], one[1] - other[1])[1] < _DUST_MM

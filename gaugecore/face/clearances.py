@@ -1,0 +1,114 @@
+"""What runs into what on a face: figures and words against everything else, and holes against all ink."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from gaugecore.drawing.ink import Ink, apart_mm, boxes_apart_mm
+from gaugecore.face.bounds import place_of
+from gaugecore.face.face import Face
+from gaugecore.findings import Finding, Severity
+
+_CROWDING: Final = "ASME B40.100-2005 extract: numerals must not crowd or obscure graduations"
+_SECTORS: Final = "common practice, no source"
+_GEOMETRY: Final = "geometry"
+
+_NAMES: Final = {
+    "numerals": "a numeral",
+    "graduations": "a graduation",
+    "sectors": "a sector",
+    "legends": "a legend",
+    "detent_marks": "a detent mark",
+    "centre_hole": "the centre hole",
+    "fixing_holes": "a fixing hole",
+}
+
+
+def check_clearances(face: Face, inks: Iterable[Ink]) -> list[Finding]:
+    """Return what collides or crowds; for each pair of kinds the worst place only.
+
+    Parameters
+    ----------
+    face : Face
+        The design.
+    inks : iterable of Ink
+        Of all its elements except the ground and the outline; holes as solid.
+    """
+    inks = list(inks)
+    boxes = [ink.box for ink in inks]
+    worst: dict[tuple[str, str], tuple[float, float, Ink, Ink]] = {}
+    for at, ink in enumerate(inks):
+        for other_at in range(at + 1, len(inks)):
+            other = inks[other_at]
+            wanted_mm = _wanted_mm(face, ink, other)
+            if wanted_mm is None or boxes_apart_mm(boxes[at], boxes[other_at]) >= wanted_mm:
+                continue
+            clear_mm = apart_mm(ink, other)
+            pair = (place_of(ink), place_of(other))
+            if clear_mm < wanted_mm and (pair not in worst or clear_mm < worst[pair][0]):
+                worst[pair] = (clear_mm, wanted_mm, ink, other)
+    return [_finding(*found) for found in worst.values()]
+
+
+def _kind(ink: Ink) -> str:
+    return ink.part.split(".")[0]
+
+
+def _is_text(ink: Ink) -> bool:
+    return _kind(ink) in ("numerals", "legends") or ink.part.endswith(".label")
+
+
+def _is_hole(ink: Ink) -> bool:
+    return _kind(ink) in ("centre_hole", "fixing_holes")
+
+
+def _wanted_mm(face: Face, one: Ink, other: Ink) -> float | None:
+    """Return the clear distance two inks should keep, None when they may meet."""
+    if _is_hole(one) or _is_hole(other):
+        return None if _is_hole(one) and _is_hole(other) else 0.0
+    texts = [ink for ink in (one, other) if _is_text(ink)]
+    if not texts:
+        return None
+    if "sectors" in (_kind(one), _kind(other)):
+        return 0.0
+    # a stroke's width of clear ground is what keeps two strokes apart to the eye
+    return max(2.0 * ink.half_width_mm for ink in texts)
+
+
+def _finding(clear_mm: float, wanted_mm: float, one: Ink, other: Ink) -> Finding:
+    meets = clear_mm <= 0.0
+    subject, against = (one, other) if _is_text(one) or not _is_text(other) else (other, one)
+    if _is_hole(subject):
+        subject, against = against, subject
+    return Finding(
+        rule="runs-into" if meets else "crowded",
+        severity=_severity(meets, subject, against),
+        place=place_of(subject),
+        message=f"{_name(subject)} {'runs into' if meets else 'crowds'} {_name(against, first=False)}.",
+        measured=f"{max(clear_mm, 0.0):.2f} mm apart",
+        wanted="clear of it" if wanted_mm == 0.0 else f"at least {wanted_mm:.2f} mm, a stroke's width",
+        source=_source(against),
+        remedy="Move one of them, or make the text smaller.",
+        at_mm=subject.middle_mm,
+    )
+
+
+def _severity(meets: bool, subject: Ink, against: Ink) -> Severity:
+    if not meets:
+        return Severity.NOTE
+    # text on a coloured ground can be meant; the contrast rule judges it
+    return Severity.CAUTION if "sectors" in (_kind(subject), _kind(against)) else Severity.FAULT
+
+
+def _source(against: Ink) -> str:
+    if _is_hole(against):
+        return _GEOMETRY
+    return _SECTORS if _kind(against) == "sectors" else _CROWDING
+
+
+def _name(ink: Ink, *, first: bool = True) -> str:
+    name = _NAMES[_kind(ink)]
+    detail = ink.part.split(".")[-1] if _kind(ink) == "numerals" else ""
+    text = f"the numeral at {detail}" if detail else name
+    return text[0].upper() + text[1:] if first else text

@@ -1,0 +1,261 @@
+"""Rules of reading for the scale: steps, arc, direction, zero, and what the needle can honour."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import pairwise
+from typing import Final
+
+from gaugecore.face.face import Face
+from gaugecore.face.graduations import Numeral, figure, graduations_of, numerals_of
+from gaugecore.face.scale import angle_range_deg, value_range
+from gaugecore.findings import Finding, Severity
+
+_HANDBOOK: Final = "MIL-HDBK-759B notice (1993), 5.2.2.3.1.4.1"
+_NOT_MORE_BETWEEN: Final = 9
+_WHOLE_TURN_DEG: Final = 360.0
+#: Below half its widest, a spacing is plainly uneven.
+_UNEVEN: Final = 0.5
+_DUST_DEG: Final = 1e-6
+
+
+def check_scale(face: Face, *, error_deg: float | None = None) -> list[Finding]:
+    """Return what the rules have to say about a face's scale.
+
+    Parameters
+    ----------
+    face : Face
+        The design.
+    error_deg : float or None
+        The worst error of the calibrated needle, once known.
+    """
+    return [
+        *_steps(face),
+        *_between_numerals(face),
+        *_figures(face),
+        *_ends(face),
+        *_evenness(face),
+        *_break(face),
+        *_direction_and_zero(face),
+        *_accuracy(face, error_deg),
+    ]
+
+
+def _steps(face: Face) -> list[Finding]:
+    rings = face.graduations
+    named = (
+        ("major_step", rings.major_step),
+        ("intermediate_step", rings.intermediate_step),
+        ("minor_step", rings.minor_step),
+    )
+    worded = _worded_values(face)
+    if worded and all(numeral.value in worded for numeral in numerals_of(face)):
+        return []  # a dial that shows words, such as E ½ F, has no units to count in
+    return [
+        Finding(
+            rule="steps-1-2-5",
+            severity=Severity.CAUTION,
+            place=f"face.graduations.{name}",
+            message=f"A step of {step:g} is hard to count in.",
+            measured=f"{step:g}",
+            wanted="1, 2 or 5, or one of them times or by a power of ten",
+            source=_HANDBOOK + "; EN 837-1:1996",
+            remedy="Choose such a step.",
+        )
+        for name, step in named
+        if step is not None and Decimal(repr(step)).normalize().as_tuple().digits not in ((1,), (2,), (5,))
+    ]
+
+
+def _worded_values(face: Face) -> set[float]:
+    return set() if face.numerals is None else {value for value, text in face.numerals.texts if text}
+
+
+def _between_numerals(face: Face) -> list[Finding]:
+    numerals, marks = numerals_of(face), graduations_of(face)
+    most, at = 0, None
+    for one, other in pairwise(numerals):
+        between = sum(one.value < mark.value < other.value for mark in marks)
+        if between > most:
+            most, at = between, (one, other)
+    if at is None or most <= _NOT_MORE_BETWEEN:
+        return []
+    return [
+        Finding(
+            rule="marks-between-numerals",
+            severity=Severity.CAUTION,
+            place="face.graduations",
+            message=f"Too many graduations to count between {at[0].text} and {at[1].text}.",
+            measured=f"{most}",
+            wanted=f"at most {_NOT_MORE_BETWEEN}",
+            source="MIL-HDBK-759B notice (1993), 5.2.2.3.1.4.1",
+            remedy="Leave out the minor graduations, or number more of the major ones.",
+        )
+    ]
+
+
+def _figures(face: Face) -> list[Finding]:
+    """Return what is wrong with what the numerals say: rounded figures, and none at a graduation."""
+    style = face.numerals
+    if style is None:
+        return []
+    found = []
+    worded = {value for value, _ in style.texts}
+    rounded = [n for n in numerals_of(face) if n.value not in worded and not _is_true(n, face)]
+    if rounded:
+        found.append(
+            Finding(
+                rule="numeral-rounded",
+                severity=Severity.FAULT,
+                place="face.numerals",
+                message="A numeral shows another value than the one it stands at.",
+                measured=f"{rounded[0].text} at {rounded[0].value:g}",
+                wanted=f"{rounded[0].value / style.divisor:g}",
+                source="arithmetic",
+                remedy="Show more decimals, or choose another step or divisor.",
+            )
+        )
+    marked = {mark.value for mark in graduations_of(face)}
+    bare = [n for n in numerals_of(face) if n.value not in marked]
+    if bare:
+        found.append(
+            Finding(
+                rule="numeral-without-graduation",
+                severity=Severity.CAUTION,
+                place="face.numerals",
+                message=f"There is no graduation at the numeral {bare[0].text}.",
+                measured=f"{bare[0].value:g}",
+                wanted="a graduation at every numeral",
+                source="common practice, no source",
+                remedy="Make the numerals' step a multiple of a graduation step.",
+            )
+        )
+    return found
+
+
+def _is_true(numeral: Numeral, face: Face) -> bool:
+    assert face.numerals is not None
+    shown = Decimal(figure(numeral.value, face.numerals).replace("\u2212", "-"))
+    meant = Decimal(repr(numeral.value)) / Decimal(repr(face.numerals.divisor))
+    return abs(shown) == abs(meant) if face.numerals.unsigned else shown == meant
+
+
+def _ends(face: Face) -> list[Finding]:
+    marked = {mark.value for mark in graduations_of(face)}
+    low_deg, high_deg = angle_range_deg(face.scale)
+    if high_deg - low_deg >= _WHOLE_TURN_DEG - _DUST_DEG:
+        return []
+    return [
+        Finding(
+            rule="scale-end-without-graduation",
+            severity=Severity.NOTE,
+            place="face.graduations",
+            message=f"The scale ends at {value:g}, where there is no graduation.",
+            measured="none",
+            wanted=f"a graduation at {value:g}",
+            source="common practice, no source",
+            remedy="End the scale on a multiple of a step, or choose a step that divides it.",
+        )
+        for value in value_range(face.scale)
+        if marked and value not in marked
+    ]
+
+
+def _evenness(face: Face) -> list[Finding]:
+    slopes = [abs((deg2 - deg1) / (v2 - v1)) for (v1, deg1), (v2, deg2) in pairwise(face.scale.points)]
+    if min(slopes) >= _UNEVEN * max(slopes):
+        return []
+    return [
+        Finding(
+            rule="scale-uneven",
+            severity=Severity.NOTE,
+            place="face.scale",
+            message="The scale is so uneven that a part of it is compressed.",
+            measured=f"narrowest to widest 1 : {max(slopes) / min(slopes):.3g}",
+            wanted="even graduation, unless the use asks for it",
+            source="MIL-HDBK-759B notice (1993), 5.2.2.3.1.3",
+            remedy="Keep it if one part of the range matters most; else use a linear scale.",
+        )
+    ]
+
+
+def _break(face: Face) -> list[Finding]:
+    low_deg, high_deg = angle_range_deg(face.scale)
+    break_deg = _WHOLE_TURN_DEG - (high_deg - low_deg)
+    numerals = numerals_of(face)
+    if len(numerals) < 2 or not _DUST_DEG < break_deg < _WHOLE_TURN_DEG / 2.0:
+        return []
+    interval_deg = max(
+        abs(numerals[1].dial_deg - numerals[0].dial_deg), abs(numerals[-1].dial_deg - numerals[-2].dial_deg)
+    )
+    if break_deg >= interval_deg - _DUST_DEG:
+        return []
+    return [
+        Finding(
+            rule="scale-break",
+            severity=Severity.CAUTION,
+            place="face.scale",
+            message="The ends of the scale come so near each other that they can be taken for one another.",
+            measured=f"{break_deg:.4g}°",
+            wanted=f"at least one numbered interval, {interval_deg:.4g}°",
+            source="NUREG-0700 r2 1.6.4-11",
+            remedy="Use a shorter arc; the break belongs at six o'clock.",
+        )
+    ]
+
+
+def _direction_and_zero(face: Face) -> list[Finding]:
+    found = []
+    points = face.scale.points
+    low, high = value_range(face.scale)
+    if points[-1][1] < points[0][1]:
+        found.append(
+            Finding(
+                rule="counter-clockwise",
+                severity=Severity.NOTE,
+                place="face.scale",
+                message="Values rise counter-clockwise, against the habit of readers.",
+                measured="counter-clockwise",
+                wanted="clockwise",
+                source="MIL-STD-1472E 5.1.3.3",
+                remedy="Keep it only if the thing shown moves that way.",
+            )
+        )
+    if low == -high:
+        middle_deg = (points[0][1] + points[-1][1]) / 2.0 % _WHOLE_TURN_DEG
+        if min(abs(middle_deg - deg) for deg in (0.0, 270.0, _WHOLE_TURN_DEG)) > 1.0:
+            found.append(
+                Finding(
+                    rule="zero-place",
+                    severity=Severity.NOTE,
+                    place="face.scale",
+                    message="On a scale that reads to both sides, zero is looked for at twelve or nine.",
+                    measured=f"{middle_deg:.4g}°",
+                    wanted="0° or 270°",
+                    source="NUREG-0700 r2 1.2.11-2",
+                    remedy="Turn the scale.",
+                )
+            )
+    return found
+
+
+def _accuracy(face: Face, error_deg: float | None) -> list[Finding]:
+    marks = graduations_of(face)
+    if error_deg is None or len(marks) < 2:
+        return []
+    steps = sorted(abs(other.dial_deg - one.dial_deg) for one, other in pairwise(marks))
+    smallest_deg = steps[0]
+    if error_deg <= smallest_deg:
+        return []
+    return [
+        Finding(
+            rule="finer-than-the-needle",
+            severity=Severity.CAUTION,
+            place="face.graduations",
+            message="The graduations promise more than the calibrated needle can show.",
+            measured=f"smallest step {smallest_deg:.3g}°, needle error {error_deg:.3g}°",
+            wanted=f"a step of at least {error_deg:.3g}°; at most twice the error is enough",
+            source="ASME B40.100-2005 extract: smallest increment at most twice the permitted error",
+            remedy="Leave out the finest graduations, or improve the movement.",
+        )
+    ]
