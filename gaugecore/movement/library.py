@@ -1,0 +1,156 @@
+"""Movements to choose from: generic classes with typical figures, and the user's own.
+
+No figure here is a promise. Each says where it comes from; all are typical, measure yours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidationError
+
+from gaugecore.errors import DocumentError, Fault
+from gaugecore.files import write_whole
+from gaugecore.movement.servo import Servo
+from gaugecore.movement.stepper import CoilDrive, Stepper
+from gaugecore.values import Part
+
+_PRACTICE = "typical, measure yours: common practice, no source"
+
+GENERIC: Mapping[str, Servo | Stepper] = {
+    "servo-9g-analogue": Servo(
+        name="9 g class analogue servo",
+        source="typical, measure yours: torque and stall current from makers' articles; rest common practice",
+        torque_mnm=157.0,  # 1.6 kgf·cm at 5 V
+    ),
+    "servo-9g-digital": Servo(
+        name="9 g class digital servo",
+        dead_band_us=3.0,
+        seconds_per_60_deg=0.10,
+        torque_mnm=176.0,  # 1.8 kgf·cm
+        idle_ma=15.0,
+        moving_ma=180.0,
+        stall_ma=900.0,
+        source="typical, measure yours: torque and stall current from makers' articles; rest common practice",
+    ),
+    "servo-standard": Servo(
+        name="standard servo",
+        dead_band_us=6.0,
+        slack_deg=0.7,
+        seconds_per_60_deg=0.18,
+        run_up_s=0.04,
+        torque_mnm=350.0,
+        idle_ma=10.0,
+        moving_ma=250.0,
+        stall_ma=1200.0,
+        source=_PRACTICE,
+    ),
+    "servo-low-profile": Servo(
+        name="low-profile servo",
+        dead_band_us=4.0,
+        slack_deg=0.7,
+        seconds_per_60_deg=0.12,
+        run_up_s=0.03,
+        torque_mnm=250.0,
+        idle_ma=15.0,
+        moving_ma=250.0,
+        stall_ma=1200.0,
+        source=_PRACTICE,
+    ),
+    "gauge-stepper-315": Stepper(
+        name="gauge stepper, 315°",
+        source="typical, measure yours: 1/3° a step, 260 Ω from public firmware and notes; rest memory",
+    ),
+    "hybrid-28mm": Stepper(
+        name="1.8° hybrid, 28 mm",
+        steps_per_turn=200.0,
+        microsteps=16,
+        travel_deg=360.0,
+        has_stop=False,
+        home_steps_per_s=50.0,
+        most_steps_per_s=800.0,
+        torque_mnm=60.0,
+        inertia_gmm2=900.0,
+        slack_deg=0.0,
+        coil_ohm=5.6,
+        coil_ma=300.0,
+        drive=CoilDrive.DRIVER,
+        source="typical, measure yours: step error from a maker's forum; rest common practice",
+    ),
+    "hybrid-42mm": Stepper(
+        name="1.8° hybrid, 42 mm",
+        steps_per_turn=200.0,
+        microsteps=16,
+        travel_deg=360.0,
+        has_stop=False,
+        home_steps_per_s=50.0,
+        most_steps_per_s=800.0,
+        torque_mnm=260.0,
+        inertia_gmm2=3500.0,
+        slack_deg=0.0,
+        coil_ohm=3.0,
+        coil_ma=700.0,
+        drive=CoilDrive.DRIVER,
+        source="typical, measure yours: step error from a maker's forum; rest common practice",
+    ),
+}
+"""Generic movements by a short key."""
+
+#: A library of a thousand movements is well below this.
+_LARGEST_BYTES = 4 * 1024 * 1024
+
+
+class Library(Part):
+    """The user's own movements, in a file of their own."""
+
+    format: Literal["needlewright-movements"] = "needlewright-movements"
+    version: Literal[1] = 1
+    movements: Annotated[
+        tuple[Annotated[Servo | Stepper, Field(discriminator="kind")], ...], Field(max_length=1000)
+    ] = ()
+
+    def with_movement(self, movement: Servo | Stepper) -> Library:
+        """Return the library with a movement added, in place of one with the same name."""
+        others = tuple(m for m in self.movements if m.name != movement.name)
+        return self.model_copy(update={"movements": (*others, movement)})
+
+
+def load_library(path: Path) -> Library:
+    """Return the library in a file; an empty one when there is no such file yet.
+
+    Raises
+    ------
+    DocumentError
+        If the file cannot be read or is not a library; carries every fault.
+    """
+    try:
+        if not path.exists():
+            return Library()
+        if path.stat().st_size > _LARGEST_BYTES:
+            raise DocumentError(Fault(what="the file is too large for a library"), where=str(path))
+        content = path.read_bytes()
+    except OSError as error:
+        raise DocumentError(
+            Fault(what=f"cannot read the file ({error.strerror or error})"), where=str(path)
+        ) from error
+    try:
+        return Library.model_validate_json(content)
+    except ValidationError as error:
+        faults = [
+            Fault(what=detail["msg"], where=".".join(str(step) for step in detail["loc"]))
+            for detail in error.errors(include_url=False)
+        ]
+        raise DocumentError(*faults, where=str(path)) from error
+
+
+def save_library(library: Library, path: Path) -> None:
+    """Put a library into its file, whole.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written; the old one is untouched.
+    """
+    write_whole(path, (library.model_dump_json(indent=2) + "\n").encode())
