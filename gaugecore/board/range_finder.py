@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import statistics
 from collections.abc import Callable
 
 from gaugecore.board.session import Session
@@ -15,6 +16,8 @@ _STEPS = 60
 _STUCK_STEPS = 3
 #: How much less than expected is "not following": the eye itself errs by half a degree and more.
 _STUCK_PART = 0.35
+#: Looks at each step.
+_LOOKS = 3
 
 
 def find_range(
@@ -48,8 +51,13 @@ def find_range(
     if not clockwise:
         beyond = (beyond[1], beyond[0])
     middle = (least + most) / 2
-    high = _seek_end(session, read, middle, step, until_deg=beyond[1], clockwise=clockwise)
-    low = _seek_end(session, read, middle, -step, until_deg=beyond[0], clockwise=not clockwise)
+
+    def look() -> float:
+        # one slip of the eye must not pass for the end of the dial
+        return statistics.median(read() for _ in range(_LOOKS))
+
+    high = _seek_end(session, look, middle, step, until_deg=beyond[1], clockwise=clockwise)
+    low = _seek_end(session, look, middle, -step, until_deg=beyond[0], clockwise=not clockwise)
     if high - low < 4 * step:
         raise InputError(
             "the needle does not follow the commands",
