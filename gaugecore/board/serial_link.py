@@ -64,6 +64,13 @@ class SerialWire:
         )
 
 
+def ports() -> tuple[tuple[str, str], ...]:
+    """Return the serial ports of this machine: device name, and what the system calls it."""
+    from serial.tools import list_ports
+
+    return tuple((port.device, port.description or "") for port in sorted(list_ports.comports()))
+
+
 def open_link(url: str, *, patience: Patience | None = None) -> Link:
     """Return a link to the board on a port, connected.
 
