@@ -6,10 +6,8 @@ One file a plate and format, and a test card that proves the print and carries a
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from collections.abc import Callable
 from pathlib import Path
 
-from gaugecore.drawing.elements import Drawing
 from gaugecore.errors import InputError
 from gaugecore.files import write_outputs
 from gaugecore.findings import Finding, Severity
@@ -17,8 +15,7 @@ from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.store import load_panel
 from needlewright.cli.check import as_json, as_text
 from needlewright.cli.outcome import Exit, Outcome
-
-FORMATS = ("svg", "dxf", "pdf")
+from needlewright.plate_files import FORMATS, plate_files
 
 CAUTION = (
     "Print at actual size and measure the bars of the test card.\n"
@@ -44,16 +41,10 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> Outcome:
     """Draw the plates of a panel."""
-    from gaugecore.drawing.test_card import test_card
-    from gaugecore.panel.plates import plates_of
-
     formats = formats_of(args.formats)
     panel = load_panel(args.panel)
     instruments = chosen(panel, args.instrument)
-    drawings = [plate for instrument in instruments for plate in plates_of(instrument)]
-    drawings.append(test_card())
-    files = {f"{drawing.name}.{form}": writer(form)(drawing) for drawing in drawings for form in formats}
-    paths = write_outputs(args.out, files, force=args.force)
+    paths = write_outputs(args.out, plate_files(instruments, formats), force=args.force)
     faults = _faults(instruments)
     lines = [f"{len(paths)} files in {args.out}: {', '.join(path.name for path in paths)}", CAUTION]
     if faults:
@@ -92,21 +83,6 @@ def chosen(panel: Panel, instrument_id: str | None) -> list[Instrument]:
             accepted=", ".join(i.id for i in panel.instruments) or "none: the panel is empty",
         )
     return [instrument]
-
-
-def writer(form: str) -> Callable[[Drawing], bytes]:
-    """Return what turns a drawing into a file of a format."""
-    if form == "svg":
-        from gaugecore.drawing.svg import to_svg
-
-        return to_svg
-    if form == "dxf":
-        from gaugecore.drawing.dxf import to_dxf
-
-        return to_dxf
-    from gaugecore.drawing.pdf import to_pdf
-
-    return lambda drawing: to_pdf([drawing])
 
 
 def _faults(instruments: list[Instrument]) -> list[Finding]:
