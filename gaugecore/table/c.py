@@ -6,7 +6,9 @@ instrument's id; macros shared by several tables are guarded, so any number of t
 
 from __future__ import annotations
 
-from gaugecore.table.c_forms import form_data, form_function
+from textwrap import indent
+
+from gaugecore.table.c_forms import array, form_data, form_function, reading
 from gaugecore.table.colophon import colophon, crc32, directions, identifier, self_test
 from gaugecore.table.integer import Table
 from gaugecore.table.places import Places
@@ -18,13 +20,23 @@ _FLASH_MACROS = """\
 #define NW_FLASH PROGMEM
 #define NW_BYTE(address) pgm_read_byte(address)
 #define NW_WORD(address) pgm_read_word(address)
+#define NW_LONG(address) pgm_read_dword(address)
 #define NW_LOW_BYTE(address) pgm_read_byte((const uint8_t *)(address))
 #else
 #define NW_FLASH
 #define NW_BYTE(address) (*(address))
 #define NW_WORD(address) (*(address))
+#define NW_LONG(address) (*(address))
 #define NW_LOW_BYTE(address) ((uint8_t)(*(address) & 0xFFu))
 #endif
+/* The value, unchanged; on AVR it keeps the compiler from multiplying two bytes as two words. */
+static inline uint8_t nw_byte(uint8_t value)
+{
+#if defined(__AVR__)
+    __asm__("" : "+r"(value));
+#endif
+    return value;
+}
 #endif
 """
 _FOLLOW = """\
@@ -59,11 +71,10 @@ _SELF_TEST = """\
 /* Returns 1 when the table, as it is in this machine's memory, gives the expected commands, else 0. */
 static inline uint8_t {name}_self_test(void)
 {{
-    static const struct {{ {raw} raw; {out} {fields}; }} expected[{count}] = {{
-{rows}
-    }};
+{arrays}
     uint8_t i;
     for (i = 0u; i < {count}u; i++) {{
+        const {raw} raw = ({raw}){read}(&raws[i]);
         if ({mismatch}) {{
             return 0u;
         }}
@@ -86,7 +97,7 @@ def to_c(table: Table) -> bytes:
     ]
     if table.down is not None:
         parts.append(_follow(table, name, out))
-    parts += [_self_test_text(table, name, out), f"#endif /* {name.upper()}_H */\n"]
+    parts += [_self_test_text(table, name), f"#endif /* {name.upper()}_H */\n"]
     return "\n".join(parts).encode("ascii")
 
 
@@ -121,9 +132,9 @@ def _maps(table: Table, name: str, out: str) -> list[str]:
         if code not in readers:  # equal maps of both directions share their code
             readers[code] = f"{name}_{branch}"
             parts.append(code.replace("@", readers[code]))
+        call = reading(form, readers[code], f"{name}_{branch}_data", f"{name}_place(raw)")
         parts.append(
-            f"static inline {out} {name}_{branch}({raw_type(table.places)} raw)\n{{\n"
-            f"    return {readers[code]}_read({name}_{branch}_data, {name}_place(raw));\n}}\n"
+            f"static inline {out} {name}_{branch}({raw_type(table.places)} raw)\n{{\n    return {call};\n}}\n"
         )
     return parts
 
@@ -173,23 +184,22 @@ def _follow(table: Table, name: str, out: str) -> str:
     )
 
 
-def _self_test_text(table: Table, name: str, out: str) -> str:
+def _self_test_text(table: Table, name: str) -> str:
     kind = raw_type(table.places)
+    bits, read = (32, "NW_LONG") if kind == "int32_t" else (16, "NW_WORD")
     branches = ["command"] if table.down is None else ["up", "down"]
-    tests = self_test(table)
-    rows = [
-        "        {" + ", ".join([_literal(row[0], kind), *(_literal(value, out) for value in row[1:])]) + "}"
-        for row in tests
-    ]
+    columns = list(zip(*self_test(table), strict=True))
+    arrays = array(f"uint{bits}_t", "raws", [raw % (1 << bits) for raw in columns[0]])
+    for branch, column in zip(branches, columns[1:], strict=True):
+        arrays += array("uint16_t", branch, [command % 0x10000 for command in column])
     return _SELF_TEST.format(
         name=name,
         raw=kind,
-        out=out,
-        fields=", ".join(branches),
-        count=len(tests),
-        rows=",\n".join(rows),
+        read=read,
+        count=len(columns[0]),
+        arrays=indent(arrays, "    ").rstrip(),
         mismatch=" || ".join(
-            f"({name}_{branch}(expected[i].raw) != expected[i].{branch})" for branch in branches
+            f"((uint16_t){name}_{branch}(raw) != NW_WORD(&{branch}[i]))" for branch in branches
         ),
     )
 

@@ -6,39 +6,99 @@ from collections.abc import Sequence
 from textwrap import wrap
 
 from gaugecore.table.integer import Form
+from gaugecore.table.knots import INDEX_BITS, FreeKnots
 from gaugecore.table.uniform import Uniform
 
-_UNIFORM = """\
-/* Place times {n}: interval in the high byte, fraction in the low one; the step between knots fits a byte. */
-static inline {out} {symbol}_read(const uint16_t *knots, uint16_t place)
+_PLACE_BITS = 16
+_PIECES = """\
+/* Records of three words: where a piece ends, the output there, its slope in {slope_bits} binary places. */
+static inline {out} {symbol}_read(const uint16_t *data, const {index} *first, uint16_t place)
 {{
-    const uint8_t low = (uint8_t)(place & 0xFFu);
-    const uint8_t high = (uint8_t)(place >> 8);
-    const uint16_t part = (uint16_t)((uint16_t)((uint16_t)low * {n}u) >> 8);
-    const uint16_t scaled = (uint16_t)((uint16_t)((uint16_t)high * {n}u) + part);
-    const uint8_t fraction = (uint8_t)(scaled & 0xFFu);
-    const uint16_t *const knot = &knots[(uint8_t)(scaled >> 8)];
-    const uint16_t below = NW_WORD(knot);
-    const uint8_t step = (uint8_t)((uint8_t)(NW_LOW_BYTE(knot + 1) - (uint8_t)(below & 0xFFu)) & 0xFFu);
-    const uint8_t rise = (uint8_t)((uint16_t)((uint16_t)step * fraction) >> 8);
-    const uint16_t fine = (uint16_t)(below + rise);
+    const uint8_t top = nw_byte((uint8_t)(place >> 8));
+    const uint16_t *piece = &data[{read}(&first[top >> {index_shift}])];
+    uint16_t end = NW_WORD(piece);
+    while (end < place) {{
+        piece += 3;
+        end = NW_WORD(piece);
+    }}
+    const uint16_t left = (uint16_t)(end - place);
+    const uint16_t back = (uint16_t)(((uint32_t)left * NW_WORD(piece + 2)) >> {slope_bits});
+    const uint16_t fine = (uint16_t)(NW_WORD(piece + 1) - back);
     return {result};
 }}
 """
+_UNIFORM = """\
+/* Place times {n}: the interval in the high byte, the fraction in the low one. */
+static inline {out} {symbol}_read(const {word} *knots, {start_argument}uint16_t place)
+{{
+    const uint8_t low = (uint8_t)(place & 0xFFu);
+    const uint8_t high = nw_byte((uint8_t)(place >> 8));
+    const uint8_t part = nw_byte((uint8_t)((uint16_t)((uint16_t)low * {n}u) >> 8));
+    const uint16_t scaled = (uint16_t)((uint16_t)((uint16_t)high * {n}u) + part);
+    const uint8_t fraction = (uint8_t)(scaled & 0xFFu);
+{body}
+    return {result};
+}}
+"""
+_WORDS = """\
+    const uint16_t *const knot = &knots[scaled >> 8];
+    const uint16_t below = NW_WORD(knot);
+    const uint8_t step = (uint8_t)((NW_LOW_BYTE(knot + 1) - (uint8_t)(below & 0xFFu)) & 0xFFu);
+    const uint16_t rise = (uint16_t)((uint16_t)step * fraction);
+    const uint16_t fine = (uint16_t)(below + (uint8_t)(rise >> 8));"""
+_BYTES = """\
+    const uint8_t interval = nw_byte((uint8_t)(scaled >> 8));
+    const uint8_t *const knot = &knots[interval];
+    const uint8_t below = NW_BYTE(knot);
+    const uint8_t step = (uint8_t)((NW_BYTE(knot + 1) - below + {step}u) & 0xFFu);
+    const uint16_t rise = (uint16_t)((uint16_t)step * fraction);
+    const uint16_t line = (uint16_t)((uint16_t)((uint16_t)interval * {step}u) + start);
+    const uint16_t fine = (uint16_t)(line + below + nw_byte((uint8_t)(rise >> 8)));"""
 
 
 def form_data(form: Form, symbol: str) -> str:
-    """Return the data of one map as C arrays named ``symbol``."""
-    assert isinstance(form, Uniform)
-    return array("uint16_t", symbol, form.knots)
+    """Return the data of one map as C arrays named after ``symbol``."""
+    if isinstance(form, Uniform):
+        if form.line_step is not None:
+            return array("uint8_t", symbol, form.distances)
+        return array("uint16_t", symbol, form.knots)
+    records = zip(form.ends, form.at_ends, form.slopes, strict=True)
+    first = [3 * piece for piece in form.index]
+    words = [word for record in records for word in record]
+    return array("uint16_t", symbol, words) + array(_index_type(form), f"{symbol}_first", first)
 
 
 def form_function(form: Form, symbol: str, out_type: str) -> str:
-    """Return the function ``symbol_read(data, place)`` that reads a map."""
-    assert isinstance(form, Uniform)
+    """Return the function ``symbol_read`` that reads a map; `reading` calls it."""
+    result = _result(out_type, form.offset, form.fine_bits if isinstance(form, Uniform) else 0)
+    if isinstance(form, FreeKnots):
+        return _PIECES.format(
+            out=out_type,
+            symbol=symbol,
+            result=result,
+            slope_bits=form.slope_bits,
+            index=_index_type(form),
+            read="NW_BYTE" if _index_type(form) == "uint8_t" else "NW_WORD",
+            index_shift=_PLACE_BITS // 2 - INDEX_BITS,
+        )
+    by_byte = form.line_step is not None
     return _UNIFORM.format(
-        n=form.n, symbol=symbol, out=out_type, result=_result(out_type, form.fine_bits, form.offset)
+        n=form.n,
+        symbol=symbol,
+        out=out_type,
+        result=result,
+        word="uint8_t" if by_byte else "uint16_t",
+        start_argument="uint16_t start, " if by_byte else "",
+        body=_BYTES.format(step=form.line_step) if by_byte else _WORDS,
     )
+
+
+def reading(form: Form, reader: str, data: str, place: str) -> str:
+    """Return the call that reads a map."""
+    if isinstance(form, FreeKnots):
+        return f"{reader}_read({data}, {data}_first, {place})"
+    start = "" if form.line_step is None else f"{form.line_start % 0x10000}u, "
+    return f"{reader}_read({data}, {start}{place})"
 
 
 def array(c_type: str, symbol: str, values: Sequence[int]) -> str:
@@ -49,10 +109,12 @@ def array(c_type: str, symbol: str, values: Sequence[int]) -> str:
     )
 
 
-def _result(out_type: str, fine_bits: int, offset: int) -> str:
+def _index_type(form: FreeKnots) -> str:
+    return "uint8_t" if 3 * form.size <= 0x100 else "uint16_t"
+
+
+def _result(out_type: str, offset: int, fine_bits: int) -> str:
     value = f"(uint16_t)(fine >> {fine_bits})" if fine_bits else "fine"
-    if offset == 0:
-        return value
-    if offset > 0:
-        return f"(uint16_t)({value} + {offset}u)"
-    return f"(int16_t)((int32_t){value} - {-offset}L)"
+    if out_type == "int16_t":
+        return f"(int16_t)((int32_t){value} + ({offset}L))"
+    return f"(uint16_t)({value} + {offset}u)" if offset else value

@@ -6,9 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gaugecore.errors import TableError
+from gaugecore.table.flash import flash_bytes, most_uniform_knots
 from gaugecore.table.integer import Form, Origin, OutputUnit, Table, verified_error
-from gaugecore.table.target import Limits, Target, allowed
-from gaugecore.table.uniform import fewest_intervals
+from gaugecore.table.knots import FreeKnots
+from gaugecore.table.pieces import fewest_links, fewest_pieces
+from gaugecore.table.places import HIGHEST_PLACE, Places
+from gaugecore.table.spacing import fewest_intervals
+from gaugecore.table.target import Limits, Target, Tunnel, allowed
+from gaugecore.table.uniform import MOST_INTERVALS, MOST_STEP, Uniform, with_bytes
+
+#: Finer knots than eighths of an output save no entries worth their shifts.
+_MOST_FINE_BITS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,23 +63,18 @@ def make_table(targets: Sequence[Target], order: Order) -> Table:
     TableError
         If there is none; the message says what can be reached.
     """
-    forms: list[Form] = []
-    for target in targets:
-        tunnel = allowed(target, order.limits, order.max_error, order.pinned_raw)
-        form = min(
-            (f for f in (fewest_intervals(tunnel, fine_bits=b) for b in range(3)) if f),
-            key=lambda f: 2 * f.size + 4 * f.fine_bits,
-            default=None,
-        )
-        if form is None:
-            raise TableError("no table is close enough", found=order.max_error, accepted="a larger bound")
-        forms.append(form)
-    checked = zip(forms, targets, strict=True)
+    candidates = _candidates(targets, order, order.max_error)
+    if not candidates:
+        raise _none_found(targets, order)
+    chosen = candidates[0]
+    if order.flash_bytes is not None and chosen.flash_bytes > order.flash_bytes:
+        raise _too_large(targets, order, chosen.flash_bytes)
+    checked = zip(chosen.forms, targets, strict=True)
     return Table(
         origin=order.origin,
         places=targets[0].places,
-        up=forms[0],
-        down=forms[1] if len(forms) > 1 else None,
+        up=chosen.forms[0],
+        down=chosen.forms[1] if len(chosen.forms) > 1 else None,
         up_with_raw=order.up_with_raw,
         hysteresis=order.hysteresis,
         limits=order.limits,
@@ -79,4 +82,119 @@ def make_table(targets: Sequence[Target], order: Order) -> Table:
         ticks_per_unit=order.ticks_per_unit,
         pinned_raw=order.pinned_raw,
         worst_error=max(verified_error(form, target, order.limits) for form, target in checked),
+        flash_bytes=chosen.flash_bytes,
+        choice=_explained(candidates),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Candidate:
+    forms: tuple[Form, ...]
+    flash_bytes: int
+
+
+def _candidates(targets: Sequence[Target], order: Order, max_error: float) -> list[_Candidate]:
+    """Return the best table of each form, the smallest first; none that is sure to be larger."""
+    tunnels = [allowed(target, order.limits, max_error, order.pinned_raw) for target in targets]
+    places = targets[0].places
+    pieces = _pieces(tunnels)
+    found = [] if pieces is None else [_candidate(pieces, places)]
+    smallest = found[0].flash_bytes if found else None
+    uniform: _Candidate | None = None
+    for fine_bits in range(_MOST_FINE_BITS + 1):
+        spaced = _spaced(tunnels, fine_bits, smallest)
+        if spaced is not None:
+            candidate = _candidate(with_bytes(spaced), places)
+            if uniform is None or candidate.flash_bytes < uniform.flash_bytes:
+                uniform = candidate
+                smallest = min(smallest or candidate.flash_bytes, candidate.flash_bytes)
+    if uniform is not None:
+        found.append(uniform)
+    return sorted(found, key=lambda candidate: candidate.flash_bytes)
+
+
+def _candidate(forms: Sequence[Form], places: Places) -> _Candidate:
+    return _Candidate(forms=tuple(forms), flash_bytes=flash_bytes(forms, places))
+
+
+def _pieces(tunnels: Sequence[Tunnel]) -> list[FreeKnots] | None:
+    found: list[FreeKnots] = []
+    for tunnel in tunnels:
+        piece = fewest_pieces(tunnel, offset=_offset(tunnels, 0))
+        if piece is None:
+            return None
+        found.append(piece)
+    return found
+
+
+def _spaced(tunnels: Sequence[Tunnel], fine_bits: int, smallest: int | None) -> list[Uniform] | None:
+    """Return uniform tables, None when there are none or none that could be smaller than what is there."""
+    if (_span(tunnels) + 1) << fine_bits > HIGHEST_PLACE:
+        return None
+    at_most = MOST_INTERVALS
+    if smallest is not None:
+        at_most = min(at_most, most_uniform_knots(smallest) // len(tunnels) - 1)
+    return fewest_intervals(
+        tunnels,
+        offset=_offset(tunnels, fine_bits),
+        fine_bits=fine_bits,
+        at_least=max(fewest_links(tunnel) for tunnel in tunnels),
+        at_most=at_most,
+    )
+
+
+def _span(tunnels: Sequence[Tunnel]) -> int:
+    return max(int(t.high[-1]) for t in tunnels) - min(int(t.low[0]) for t in tunnels)
+
+
+def _offset(tunnels: Sequence[Tunnel], fine_bits: int) -> int:
+    """Return 0 where two bytes hold every knot as it is, else the lowest output."""
+    lowest = min(int(tunnel.low[0]) for tunnel in tunnels)
+    highest = max(int(tunnel.high[-1]) for tunnel in tunnels)
+    return 0 if lowest >= 0 and ((highest + 1) << fine_bits) + MOST_STEP <= HIGHEST_PLACE else lowest
+
+
+def _explained(candidates: list[_Candidate]) -> str:
+    """Return why the first of the candidates was kept, one sentence."""
+    chosen = f"{_described(candidates[0])}; about {candidates[0].flash_bytes} bytes of flash on an 8-bit AVR"
+    if len(candidates) == 1:
+        other = "free knots" if isinstance(candidates[0].forms[0], Uniform) else "a uniform table"
+        return f"{chosen}; {other} would take more."
+    return f"{chosen}; {_described(candidates[1])} would take {candidates[1].flash_bytes}."
+
+
+def _described(candidate: _Candidate) -> str:
+    forms = candidate.forms
+    sizes = " and ".join(str(form.size) for form in forms)
+    if isinstance(forms[0], Uniform):
+        each = "two bytes" if forms[0].line_step is None else "a byte"
+        return f"uniform table, {sizes} knots of {each} each"
+    proven = all(isinstance(form, FreeKnots) and form.size == form.fewest for form in forms)
+    return f"free knots, {sizes} pieces" + (" (proven fewest)" if proven else "")
+
+
+def _none_found(targets: Sequence[Target], order: Order) -> TableError:
+    return TableError(
+        "no table of up to 255 knots follows the commands this closely",
+        found=order.max_error / order.ticks_per_unit,
+        accepted=_wider(targets, order, None),
+    )
+
+
+def _too_large(targets: Sequence[Target], order: Order, found: int) -> TableError:
+    return TableError(
+        "the table is larger than the flash given",
+        found=f"about {found} bytes for {order.flash_bytes}",
+        accepted=_wider(targets, order, order.flash_bytes),
+    )
+
+
+def _wider(targets: Sequence[Target], order: Order, flash: int | None) -> str:
+    """Return the words for an error bound that would do, found by doubling."""
+    for doublings in range(1, 11):
+        max_error = order.max_error * 2**doublings
+        candidates = _candidates(targets, order, max_error)
+        if candidates and (flash is None or candidates[0].flash_bytes <= flash):
+            bound = max_error / order.ticks_per_unit
+            return f"--max-error {bound:g} ({candidates[0].flash_bytes} bytes), or more flash"
+    return "more flash" if flash is not None else "a smoother fit"

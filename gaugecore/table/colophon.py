@@ -93,7 +93,7 @@ def plain(text: str) -> str:
     Examples
     --------
     >>> plain("fuel */ #if ??/ \\ µ")
-    'fuel * / #if ? ? / / \\xb5'
+    'fuel * / #if ? ?/ / \\xb5'
     """
     line = " ".join(text.replace("\\", "/").split())
     line = line.encode("ascii", "backslashreplace").decode("ascii")

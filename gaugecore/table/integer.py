@@ -11,11 +11,12 @@ from numpy.typing import ArrayLike
 
 from gaugecore.calibration.readings import Direction
 from gaugecore.errors import TableError
+from gaugecore.table.knots import FreeKnots
 from gaugecore.table.places import Integers, Places
 from gaugecore.table.target import Limits, Target
 from gaugecore.table.uniform import Uniform
 
-Form = Uniform
+Form = Uniform | FreeKnots
 OutputUnit = Literal["us", "ticks", "steps"]
 
 
@@ -83,6 +84,8 @@ class Table:
         Raw values at which the nearest integer was insisted on.
     worst_error : float
         Largest distance from the fit over every raw value, rounding included, in output units.
+    flash_bytes : int
+        About how much program memory it takes on an 8-bit AVR, code included; never less than it does.
     choice : str
         Why this form was kept, one sentence.
     """
@@ -98,6 +101,7 @@ class Table:
     ticks_per_unit: float = 1.0
     pinned_raw: tuple[int, ...] = ()
     worst_error: float
+    flash_bytes: int = 0
     choice: str = field(default="", compare=False)
 
     @property

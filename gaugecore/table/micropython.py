@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from gaugecore.table.colophon import colophon, crc32, self_test
 from gaugecore.table.integer import Form, Table
 from gaugecore.table.uniform import Uniform
@@ -37,6 +39,28 @@ def {branch}(raw):
     low = _{branch}[at] | (_{branch}[at + 1] << 8)
     high = _{branch}[at + 2] | (_{branch}[at + 3] << 8)
     return ((low + (((high - low) * (scaled & 255)) >> 8)) >> {fine_bits}) + {offset}
+"""
+_PIECES = """\
+_{branch} = (
+{data}
+)
+
+
+def {branch}(raw):
+    place = _place(raw)
+    low = 0
+    high = {last}
+    while low < high:
+        middle = (low + high) >> 1
+        at = 6 * middle
+        if _{branch}[at] | (_{branch}[at + 1] << 8) < place:
+            low = middle + 1
+        else:
+            high = middle
+    at = 6 * low
+    back = (_{branch}[at] | (_{branch}[at + 1] << 8)) - place
+    slope = _{branch}[at + 4] | (_{branch}[at + 5] << 8)
+    return (_{branch}[at + 2] | (_{branch}[at + 3] << 8)) - ((back * slope) >> {slope_bits}) + {offset}
 """
 _SELF_TEST = """\
 def self_test():
@@ -99,14 +123,26 @@ def _head(table: Table) -> str:
 
 
 def _map(form: Form, branch: str) -> str:
-    assert isinstance(form, Uniform)
-    data = b"".join(knot.to_bytes(2, "little") for knot in form.knots)
-    return _UNIFORM.format(
-        branch=branch, data=byte_lines(data), n=form.n, fine_bits=form.fine_bits, offset=form.offset
+    if isinstance(form, Uniform):
+        return _UNIFORM.format(
+            branch=branch,
+            data=byte_lines(form.knots),
+            n=form.n,
+            fine_bits=form.fine_bits,
+            offset=form.offset,
+        )
+    records = zip(form.ends, form.at_ends, form.slopes, strict=True)
+    return _PIECES.format(
+        branch=branch,
+        data=byte_lines([word for record in records for word in record]),
+        last=form.size - 1,
+        slope_bits=form.slope_bits,
+        offset=form.offset,
     )
 
 
-def byte_lines(data: bytes) -> str:
-    """Return bytes as indented literals, so many a line."""
+def byte_lines(words: Sequence[int]) -> str:
+    """Return words of two bytes as indented literals, low byte first, so many a line."""
+    data = b"".join(word.to_bytes(2, "little") for word in words)
     chunks = (data[i : i + _BYTES_A_LINE] for i in range(0, len(data), _BYTES_A_LINE))
     return "\n".join('    b"' + "".join(f"\\x{byte:02x}" for byte in chunk) + '"' for chunk in chunks)

@@ -1,23 +1,24 @@
 """Uniform tables: knots at even spacing, any number of them, two neighbours joined by a byte-sized step.
 
 The place times ``n`` has the interval in its high byte and the fraction in the next one, so the firmware
-needs two small multiplications, no division and no search.
+needs a few byte multiplications, no division and no search. Where all knots lie within a byte of a straight
+line, only their distances from that line are stored, a byte each; the outputs are the same to the last bit.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gaugecore.table.places import HIGHEST_PLACE, Integers
-from gaugecore.table.target import Tunnel
+from gaugecore.table.places import Integers
 
 #: The interval must fit a byte.
 MOST_INTERVALS = 255
 #: The step from knot to knot must fit a byte.
-_MOST_STEP = 255
-_FRACTIONS = 256
+MOST_STEP = 255
+_MOST_BYTE = 255
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,23 +29,37 @@ class Uniform:
     ----------
     n : int
         Intervals in the full range of 65,536 places.
+    knots : tuple of int
+        Fine outputs at the knots, less the offset, rising by at most 255; one more than the intervals in use.
     fine_bits : int
         Knots count in this fraction of an output unit: halves for 1, quarters for 2.
     offset : int
         What is added to every output, in output units.
-    knots : tuple of int
-        Fine outputs at the knots, less the offset, rising by at most 255; one more than the intervals in use.
+    line_step : int or None
+        Rise from knot to knot of the straight line they are stored against, a byte each; None: they are
+        stored whole, two bytes each.
     """
 
     n: int
+    knots: tuple[int, ...]
     fine_bits: int = 0
     offset: int = 0
-    knots: tuple[int, ...]
+    line_step: int | None = None
 
     @property
     def size(self) -> int:
         """Return the number of entries."""
         return len(self.knots)
+
+    @property
+    def line_start(self) -> int:
+        """Return the line's height at the first knot, so that no distance from it is negative."""
+        return min(self._above(self.line_step or 0))
+
+    @property
+    def distances(self) -> tuple[int, ...]:
+        """Return how far each knot lies above the line; a byte each where ``line_step`` is given."""
+        return tuple(above - self.line_start for above in self._above(self.line_step or 0))
 
     def outputs(self, places: Integers) -> Integers:
         """Return the integers at places, bit for bit what the firmware computes."""
@@ -55,98 +70,18 @@ class Uniform:
         fine = below + (((knots[interval + 1] - below) * fraction) >> 8)
         return np.asarray((fine >> self.fine_bits) + self.offset)
 
-
-def fewest_intervals(tunnel: Tunnel, *, fine_bits: int = 0, at_least: int = 1) -> Uniform | None:
-    """Return the uniform table with the fewest knots inside the tunnel, None when there is none.
-
-    Parameters
-    ----------
-    tunnel : Tunnel
-        The integers allowed in each cell.
-    fine_bits : int
-        Knots count in this fraction of an output unit.
-    at_least : int
-        Fewest intervals worth trying, a known lower bound.
-    """
-    for n in range(at_least, MOST_INTERVALS + 1):
-        found = _with_intervals(tunnel, n, fine_bits)
-        if found is not None:
-            return found
-    return None
+    def _above(self, step: int) -> list[int]:
+        return [knot - i * step for i, knot in enumerate(self.knots)]
 
 
-def _with_intervals(tunnel: Tunnel, n: int, fine_bits: int) -> Uniform | None:
-    """Return a table with ``n`` intervals, None when there is none.
-
-    Notes
-    -----
-    From a given knot the steps that stay inside the tunnel are one run of integers, since every fraction
-    bounds the step from below and from above. So the set of possible next knots is known exactly, and
-    walking it forward and back finds a table whenever there is one.
-    """
-    offset = _offset(tunnel, fine_bits)
-    low, high = _by_fraction(tunnel, n)
-    low, high = (low - offset) << fine_bits, ((high - offset + 1) << fine_bits) - 1
-    reached: list[tuple[Integers, Integers, Integers]] = []
-    knots = np.arange(low[0, 0], high[0, 0] + 1)
-    for interval in range(low.shape[0]):
-        least, most = _steps(knots, low[interval], high[interval])
-        alive = least <= most
-        if not alive.any():
-            return None
-        knots, least, most = knots[alive], least[alive], most[alive]
-        reached.append((knots, least, most))
-        knots = _union(knots + least, knots + most)
-    knots = knots[knots <= HIGHEST_PLACE]
-    if not knots.size:
-        return None
-    return Uniform(n=n, fine_bits=fine_bits, offset=offset, knots=tuple(_walk_back(knots, reached)))
-
-
-def _offset(tunnel: Tunnel, fine_bits: int) -> int:
-    """Return 0 where two bytes hold the knots as they are, else the lowest output."""
-    lowest, highest = int(tunnel.low[0]), int(tunnel.high[-1])
-    return 0 if lowest >= 0 and (highest + 1) << fine_bits <= HIGHEST_PLACE else lowest
-
-
-def _by_fraction(tunnel: Tunnel, n: int) -> tuple[Integers, Integers]:
-    """Return the walls by interval and fraction, shapes (n_used, 256); where no place falls, no wall."""
-    key = (tunnel.places.all_places() * n) >> 8
-    starts = np.flatnonzero(np.diff(key, prepend=-1))
-    ends = np.append(starts[1:], key.size) - 1
-    n_used = (int(key[-1]) >> 8) + 1
-    low = np.full(n_used * _FRACTIONS, -(2**40), dtype=np.int64)
-    high = np.full(n_used * _FRACTIONS, 2**40, dtype=np.int64)
-    # both walls rise, so of the places that share a fraction the last and the first are the strictest
-    low[key[starts]], high[key[starts]] = tunnel.low[ends], tunnel.high[starts]
-    return low.reshape(n_used, _FRACTIONS), high.reshape(n_used, _FRACTIONS)
-
-
-def _steps(knots: Integers, low: Integers, high: Integers) -> tuple[Integers, Integers]:
-    """Return the least and the most step allowed from each knot; least above most where there is none."""
-    fraction = np.arange(1, _FRACTIONS, dtype=np.int64)
-    from_knot = knots[:, None]
-    least = -((from_knot - low[None, 1:]) * _FRACTIONS // fraction).min(axis=1)
-    most = (((high[None, 1:] - from_knot + 1) * _FRACTIONS - 1) // fraction).min(axis=1)
-    inside = (low[0] <= knots) & (knots <= high[0])
-    return np.maximum(least, 0), np.where(inside, np.minimum(most, _MOST_STEP), -1)
-
-
-def _union(firsts: Integers, lasts: Integers) -> Integers:
-    """Return every integer in at least one of some runs, rising."""
-    start = int(firsts.min())
-    covered = np.zeros(int(lasts.max()) - start + 2, dtype=np.int64)
-    np.add.at(covered, firsts - start, 1)
-    np.add.at(covered, lasts - start + 1, -1)
-    return np.flatnonzero(np.cumsum(covered)) + start
-
-
-def _walk_back(last: Integers, reached: list[tuple[Integers, Integers, Integers]]) -> list[int]:
-    """Return knots from first to last, keeping to the middle of what is possible."""
-    knot = int(last[last.size // 2])
-    chosen = [knot]
-    for knots, least, most in reversed(reached):
-        possible = knots[(knots + least <= knot) & (knot <= knots + most)]
-        knot = int(possible[possible.size // 2])
-        chosen.append(knot)
-    return chosen[::-1]
+def with_bytes(forms: Sequence[Uniform]) -> list[Uniform]:
+    """Return the same tables stored a byte a knot against lines of one common step, where they can be."""
+    steps = np.arange(MOST_STEP + 1)[:, None]
+    widest = np.zeros(MOST_STEP + 1, dtype=np.int64)
+    for form in forms:
+        above = np.asarray(form.knots)[None, :] - steps * np.arange(form.size)[None, :]
+        widest = np.maximum(widest, np.ptp(above, axis=1))
+    step = int(np.argmin(widest))
+    if widest[step] > _MOST_BYTE:
+        return list(forms)
+    return [replace(form, line_step=step) for form in forms]

@@ -1,0 +1,67 @@
+"""How much program memory a table takes on an 8-bit AVR, its code and what it pulls in included.
+
+The figures are upper bounds, measured with avr-gcc -Os on the ATmega328P and ATmega2560 in the simulator; the
+tests compile tables of every kind and compare.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gaugecore.table.knots import FreeKnots
+from gaugecore.table.places import Places
+from gaugecore.table.uniform import Uniform
+
+Form = Uniform | FreeKnots
+
+_WORDS_CODE = 66
+_BYTES_CODE = 76
+_PIECES_CODE = 114
+_CLAMP_CODE = 12
+_SHIFT_CODE = 2
+_OFFSET_CODE = 4
+_SECOND_MAP_CODE = 40
+_INDEX_ENTRIES = 16
+
+
+def data_bytes(form: Form) -> int:
+    """Return the bytes of the arrays of one map."""
+    if isinstance(form, FreeKnots):
+        return 6 * form.size + _INDEX_ENTRIES * (1 if 3 * form.size <= 0x100 else 2)
+    return form.size * (2 if form.line_step is None else 1)
+
+
+def flash_bytes(forms: Sequence[Form], places: Places) -> int:
+    """Return about how many bytes of flash a table takes, never too few.
+
+    Parameters
+    ----------
+    forms : sequence of Uniform or FreeKnots
+        One map, or up and down.
+    places : Places
+        The way from raw values to places.
+    """
+    total = sum(data_bytes(form) for form in forms) + _places_code(places)
+    total += _code(forms[0])
+    if len(forms) > 1:
+        total += _SECOND_MAP_CODE
+    return total
+
+
+def most_uniform_knots(total: int) -> int:
+    """Return how many knots a uniform table can have, at a byte each, to take no more than a total."""
+    return max(0, total - _WORDS_CODE)
+
+
+def _code(form: Form) -> int:
+    if isinstance(form, FreeKnots):
+        return _PIECES_CODE + (_OFFSET_CODE if form.offset else 0)
+    code = _WORDS_CODE if form.line_step is None else _BYTES_CODE
+    return code + 4 * form.fine_bits + (_OFFSET_CODE if form.offset else 0)
+
+
+def _places_code(places: Places) -> int:
+    code = _SHIFT_CODE * (places.left_shift + places.right_shift)
+    if (places.raw_low, places.raw_high) != (0, 0xFFFF):
+        code += 2 * _CLAMP_CODE
+    return code
