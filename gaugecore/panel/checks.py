@@ -39,12 +39,12 @@ def check_instrument(instrument: Instrument) -> list[Finding]:
     return [finding.within(f"instruments.{instrument.id}") for finding in found]
 
 
-def _detents(instrument: Instrument) -> list[tuple[float, float]]:
-    """Return dial angle and tolerance of each detent mark that lies on the scale."""
+def _detents(instrument: Instrument) -> list[tuple[str, float, float]]:
+    """Return label, dial angle and tolerance of each detent mark that lies on the scale."""
     scale = instrument.face.scale
     low, high = value_range(scale)
     return [
-        (angle_deg(scale, mark.value), mark.tolerance_deg)
+        (mark.label or f"{mark.value:g}", angle_deg(scale, mark.value), mark.tolerance_deg)
         for mark in instrument.face.detent_marks
         if low <= mark.value <= high
     ]
