@@ -58,7 +58,7 @@ class Patience:
     answer_s: float = 0.4
     tries: int = 3
     request_s: float = 4.0
-    connect_s: float = 3.5
+    connect_s: float = 3.0
 
 
 @dataclass(slots=True)

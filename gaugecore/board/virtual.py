@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 
 from gaugecore.board.messages import (
+    LAST_SEQUENCE,
     MOST_BLOCK_BYTES,
     MOST_VALUES,
     PROTOCOL_VERSION,
@@ -85,13 +86,13 @@ class VirtualBoard:
         self.tick(now_s)
         self._time_s = now_s
         request = parse_request(body)
-        if request is None:
+        mark = None if request is None else (request.sequence, checksum(body.encode("ascii")))
+        if request is None or mark is None or not self._in_order(request, mark):
             self.counts["bad"] += 1
             return None
         self.counts["good"] += 1
         if self._fed_at_s is not None:
             self._fed_at_s = now_s
-        mark = (request.sequence, checksum(body.encode("ascii")))
         if mark == self._last and request.verb != "hello":
             self.counts["repeated"] += 1
             return self._last_answer
@@ -102,6 +103,11 @@ class VirtualBoard:
             answer = Answer(request.sequence, False, refusal.words)
         self._last, self._last_answer = mark, answer.body()
         return self._last_answer
+
+    def _in_order(self, request: Request, mark: tuple[int, int]) -> bool:
+        if request.verb == "hello" or not self._greeted or self._last is None:
+            return True
+        return mark == self._last or request.sequence == self._last[0] % LAST_SEQUENCE + 1
 
     def _carry_out(self, request: Request) -> Sequence[object]:
         if request.verb == "hello":
