@@ -1,0 +1,38 @@
+"""The pictures of README and docs: ``python -m needlewright.pictures docs/pictures``.
+
+Made by the program from the samples; look at each after a change that could touch it.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from gaugecore.calibration.fit import fit_readings
+from gaugecore.calibration.plot import plot_fit
+from gaugecore.calibration.readings import read_readings
+from gaugecore.drawing.svg import to_svg
+from gaugecore.face.layout import lay_out_face
+from gaugecore.files import write_outputs
+from gaugecore.panel.store import load_panel
+from needlewright.samples import sample_names, sample_path, samples_folder
+
+
+def pictures() -> dict[str, bytes]:
+    """Return the pictures, content by file name."""
+    files: dict[str, bytes] = {}
+    for name in sample_names():
+        panel = load_panel(sample_path(name))
+        for instrument in panel.instruments:
+            face = lay_out_face(instrument.face, name=instrument.id, title=instrument.title)
+            files[f"{instrument.id}-face.svg"] = to_svg(face)
+            readings = samples_folder() / f"{name}.{instrument.id}.readings.csv"
+            if readings.exists():
+                rows = read_readings(readings)
+                plot = plot_fit(fit_readings(rows), rows, file_format="svg")
+                files[f"{instrument.id}-fit.svg"] = plot
+    return files
+
+
+if __name__ == "__main__":
+    write_outputs(Path(sys.argv[1]), pictures(), force=True)
