@@ -21,6 +21,8 @@ WANTED_MARGIN = 2.0
 LIVELY_S = 2.0
 #: A movement with this much more travel than the arc wastes pointing.
 WASTE = 1.25
+#: Another train is worth a word when it brings the expected error down to this share.
+WORTH = 0.9
 
 AnyTrain = Direct | GearPair | CrankLink
 
@@ -79,9 +81,8 @@ def _check_reach(movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc
                 remedy=says or f"a movement with at least {arc_deg:.0f}° of travel, or a shorter scale",
             )
         ]
-    finer = [
-        p for p in proposals if p.train != train and p.resolution_deg < 0.9 * _resolution(movement, train)
-    ]
+    now_deg = pointing(movement, train, arc_deg=arc_deg).expected_deg(Care.PER_DIRECTION)
+    finer = [p for p in proposals if p.train != train and p.expected_deg < WORTH * now_deg]
     if reached.span_deg > WASTE * arc_deg and finer:
         return [
             Finding(
@@ -96,10 +97,6 @@ def _check_reach(movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc
             )
         ]
     return []
-
-
-def _resolution(movement: Servo | Stepper, train: AnyTrain) -> float:
-    return pointing(movement, train, arc_deg=1.0).resolution_deg
 
 
 def _check_link(movement: Servo | Stepper, train: AnyTrain, arc_deg: float) -> list[Finding]:

@@ -66,6 +66,6 @@ def _error(axes: Any, replayed: Replay) -> None:
     error = (replayed.needle_deg - replayed.wanted_deg)[every]
     axes.fill_between(replayed.time_s[every], error, color="#b0b0b0", linewidth=0.0)
     axes.axhline(0.0, color="#404040", linewidth=0.7)
-    axes.set_ylabel("needle − wanted, °")
+    axes.set_ylabel("error, °")
     axes.set_xlabel("time, s")
     axes.spines[["top", "right"]].set_visible(False)

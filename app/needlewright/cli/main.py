@@ -22,6 +22,7 @@ VERBS = (
     "new",
     "check",
     "draw",
+    "movement",
     "supply",
     "virtual_board",
     "calibrate",

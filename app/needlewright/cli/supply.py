@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
-from typing import Any, Literal, cast
+from typing import Any
 
-from gaugecore.errors import InputError, OutputError
 from gaugecore.files import write_outputs
 from gaugecore.findings import Finding, Severity, worst
 from gaugecore.panel.document import Panel
@@ -23,8 +22,7 @@ from gaugecore.supply.compare import Compared, Refit, compare, refit
 from gaugecore.supply.states import Draw, draws, inrush_ma
 from needlewright.cli.check import as_json, as_text
 from needlewright.cli.outcome import Exit, Outcome
-
-_FORMATS = ("png", "pdf", "svg")
+from needlewright.cli.picture import picture_format
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -39,7 +37,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> Outcome:
     """Compute the supply, draw it, take the meter's figures over."""
-    file_format = _format_of(args.plot) if args.plot else None
+    file_format = picture_format(args.plot) if args.plot else None
     panel = load_panel(args.panel)
     movements = [instrument.movement for instrument in panel.instruments]
     states = draws(panel.supply, movements)
@@ -89,20 +87,6 @@ def panel_place(panel: Panel, place: str) -> str:
         return place
     index, _, field = rest.partition(".")
     return f"instruments.{panel.instruments[int(index)].id}.movement.{field}"
-
-
-def _format_of(path: Path) -> Literal["png", "pdf", "svg"]:
-    ending = path.suffix.lower().lstrip(".")
-    if ending not in _FORMATS:
-        raise InputError(
-            "the picture's kind is told by its ending",
-            where="--plot",
-            found=path.name,
-            accepted=", ".join(f".{name}" for name in _FORMATS),
-        )
-    if path.is_dir():
-        raise OutputError("there is a folder of that name", where=str(path), accepted="a file name")
-    return cast(Literal["png", "pdf", "svg"], ending)
 
 
 def _state_json(draw: Draw) -> dict[str, Any]:

@@ -1,0 +1,29 @@
+"""Pictures that a verb is asked for: the kind is told by the file's ending."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal, cast
+
+from gaugecore.errors import InputError
+
+FORMATS = ("png", "pdf", "svg")
+
+
+def picture_format(path: Path) -> Literal["png", "pdf", "svg"]:
+    """Return the kind of picture that a file's name asks for.
+
+    Raises
+    ------
+    InputError
+        If it is none of ours.
+    """
+    ending = path.suffix.lower().lstrip(".")
+    if ending not in FORMATS:
+        raise InputError(
+            "the picture's kind is told by its ending",
+            where="--plot",
+            found=path.name,
+            accepted=", ".join(f".{name}" for name in FORMATS),
+        )
+    return cast(Literal["png", "pdf", "svg"], ending)
