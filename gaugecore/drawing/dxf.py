@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     from gaugecore.drawing.elements import Vertex
 
-#: A nanometre: only floating point dust goes.
-DECIMALS: Final = 6
+#: Only floating point dust goes: what a bulge makes of rounded ends is many times the rounding.
+DECIMALS: Final = 9
 #: AutoCAD colour index by operation, for machines that go by colour: red cut, blue score, green engrave.
 _LAYER_COLOURS: Final = {
     Operation.PRINT: 7,
@@ -135,7 +135,7 @@ def _loops(
         hatch = space.add_hatch(dxfattribs={**look, "hatch_style": _EVERY_HATCH_RING})
         hatch.rgb = tuple(look["true_color"].to_bytes(3, "big"))
         for loop in loops:
-            hatch.paths.add_polyline_path([_rounded(vertex) for vertex in loop], is_closed=True)
+            hatch.paths.add_polyline_path([_vertex(vertex) for vertex in loop], is_closed=True)
     for loop in loops:
         _polyline(space, loop, width_mm, look, closed=True)
 
@@ -144,7 +144,7 @@ def _polyline(
     space: Any, vertices: Sequence[Vertex], width_mm: float, look: dict[str, Any], *, closed: bool = False
 ) -> None:
     drawn = space.add_lwpolyline(
-        [_rounded(vertex) for vertex in vertices], format="xyb", close=closed, dxfattribs=look
+        [_vertex(vertex) for vertex in vertices], format="xyb", close=closed, dxfattribs=look
     )
     if width_mm:
         drawn.dxf.const_width = round(width_mm, DECIMALS)
@@ -162,3 +162,8 @@ def _arc_vertices(arc: Arc) -> tuple[Vertex, ...]:
 
 def _rounded(numbers: Sequence[float]) -> tuple[float, ...]:
     return tuple(round(number, DECIMALS) + 0.0 for number in numbers)
+
+
+def _vertex(vertex: Vertex) -> tuple[float, ...]:
+    # a bulge is no length: rounded as one it would bend the arc by a tenth of a micrometre
+    return (*_rounded(vertex[:2]), vertex[2])

@@ -7,6 +7,7 @@ are centred both ways and a comma does not lift a number.
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from typing import Final, Literal
 
@@ -128,7 +129,8 @@ def letterable(text: str) -> str:
 
 def fitted(text: str, *, height_mm: float, longest_mm: float) -> str:
     """Return a caption cut short, with dots, to fit a length."""
-    text = letterable(text)
+    # no letter is narrower than a quarter of its height, so the rest could not fit anyhow
+    text = letterable(text[: 8 + math.ceil(4.0 * longest_mm / height_mm)])
     if width_mm(text, height_mm=height_mm) <= longest_mm:
         return text
     while text and width_mm(text + "…", height_mm=height_mm) > longest_mm:

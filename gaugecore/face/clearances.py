@@ -14,6 +14,15 @@ _CROWDING: Final = "ASME B40.100-2005 extract: numerals must not crowd or obscur
 _SECTORS: Final = "common practice, no source"
 _GEOMETRY: Final = "geometry"
 
+_FIRST_MOVED: Final = (
+    "legends",
+    "detent_marks",
+    "numerals",
+    "sectors",
+    "graduations",
+    "fixing_holes",
+    "centre_hole",
+)
 _NAMES: Final = {
     "numerals": "a numeral",
     "graduations": "a graduation",
@@ -78,9 +87,8 @@ def _wanted_mm(face: Face, one: Ink, other: Ink) -> float | None:
 
 def _finding(clear_mm: float, wanted_mm: float, one: Ink, other: Ink) -> Finding:
     meets = clear_mm <= 0.0
-    subject, against = (one, other) if _is_text(one) or not _is_text(other) else (other, one)
-    if _is_hole(subject):
-        subject, against = against, subject
+    # the one that is more easily moved is the one spoken of
+    subject, against = sorted((one, other), key=lambda ink: _FIRST_MOVED.index(_kind(ink)))
     return Finding(
         rule="runs-into" if meets else "crowded",
         severity=_severity(meets, subject, against),

@@ -63,27 +63,26 @@ def _too_faint(place: str, name: str, ratio: float, wanted: float, source: str) 
 
 
 def _mixed_up(face: Face) -> list[Finding]:
-    """Return the worst pair of sectors for each kind of colour vision that mixes two of them up."""
-    colours = {sector.colour: index for index, sector in reversed(list(enumerate(face.sectors)))}
+    """Return a finding for each pair of sector colours that some kind of eye mixes up."""
+    places = {sector.colour: index for index, sector in reversed(list(enumerate(face.sectors)))}
     found = []
-    for deficiency in DEFICIENCIES:
-        pairs = [
-            (difference(as_seen(one, deficiency), as_seen(other, deficiency)), one, other)
-            for one, other in combinations(sorted(colours), 2)
-        ]
-        if not pairs or min(pairs)[0] >= _TOLD_APART:
-            continue
-        apart, one, other = min(pairs)
-        found.append(
-            Finding(
-                rule="sectors-alike",
-                severity=Severity.CAUTION,
-                place=f"face.sectors.{max(colours[one], colours[other])}",
-                message=f"With {deficiency}, the sector colours {one} and {other} look alike.",
-                measured=f"{apart:.0f} in L*a*b*",
-                wanted=f"at least {_TOLD_APART:g}",
-                source="Machado and others (2009), from memory; the limit is common practice, no source",
-                remedy="Make one of them lighter or darker, or give the sectors different widths or words.",
+    for one, other in combinations(sorted(places, key=places.__getitem__), 2):
+        apart = {
+            deficiency: difference(as_seen(one, deficiency), as_seen(other, deficiency))
+            for deficiency in DEFICIENCIES
+        }
+        mixed = [deficiency for deficiency, distance in apart.items() if distance < _TOLD_APART]
+        if mixed:
+            found.append(
+                Finding(
+                    rule="sectors-alike",
+                    severity=Severity.CAUTION,
+                    place=f"face.sectors.{places[other]}",
+                    message=f"With {' and '.join(mixed)}, the sector colours {one} and {other} look alike.",
+                    measured=f"{min(apart.values()):.0f} in L*a*b*",
+                    wanted=f"at least {_TOLD_APART:g}",
+                    source="Machado and others (2009), from memory; the limit is common practice, no source",
+                    remedy="Make one of them lighter or darker, or give the sectors different widths.",
+                )
             )
-        )
     return found

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from gaugecore.drawing.elements import Drawing
 from gaugecore.errors import DesignError
 from gaugecore.face.layout import lay_out_face
@@ -19,21 +21,23 @@ def plates_of(instrument: Instrument) -> list[Drawing]:
     DesignError
         If one of them cannot be drawn; its place is a path in the panel.
     """
+    drawers: list[tuple[str, Callable[[], Drawing]]] = [
+        ("face", lambda: lay_out_face(instrument.face, name=f"{instrument.id}-face", title=instrument.title)),
+        (
+            "",
+            lambda: draw_pointer(instrument.pointer, name=f"{instrument.id}-pointer", title=instrument.title),
+        ),
+    ]
+    train = instrument.train
+    if isinstance(train, GearPair) and train.movement_teeth:
+        drawers.append(("", lambda: draw_gears(train, name=f"{instrument.id}-gears", title=instrument.title)))
+    return [_drawn(drawer, f"instruments.{instrument.id}", part) for part, drawer in drawers]
+
+
+def _drawn(drawer: Callable[[], Drawing], *prefix: str) -> Drawing:
     try:
-        return [
-            lay_out_face(instrument.face, name=f"{instrument.id}-face", title=instrument.title),
-            draw_pointer(instrument.pointer, name=f"{instrument.id}-pointer", title=instrument.title),
-            *(
-                [draw_gears(instrument.train, name=f"{instrument.id}-gears", title=instrument.title)]
-                if isinstance(instrument.train, GearPair) and instrument.train.movement_teeth
-                else []
-            ),
-        ]
+        return drawer()
     except DesignError as error:
         fault = error.fault
-        raise DesignError(
-            fault.what,
-            where=f"instruments.{instrument.id}.{fault.where}".rstrip("."),
-            found=fault.found,
-            accepted=fault.accepted,
-        ) from error
+        where = ".".join(word for word in (*prefix, fault.where) if word)
+        raise DesignError(fault.what, where=where, found=fault.found, accepted=fault.accepted) from error
