@@ -1,0 +1,62 @@
+"""A table as bytes in a slot."""
+
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gaugecore.board.stored_table import StoredTable
+from gaugecore.errors import ProtocolError
+
+numbers = st.integers(0, 0xFFFF)
+branches = st.dictionaries(numbers, numbers, min_size=2, max_size=255).map(lambda d: tuple(sorted(d.items())))
+
+
+@given(branches, st.one_of(st.just(()), branches))
+def test_a_table_comes_back_from_its_bytes(rising, falling):
+    table = StoredTable(rising, falling)
+    assert StoredTable.from_bytes(table.to_bytes()) == table
+
+
+@given(branches, numbers)
+def test_between_knots_it_is_the_nearest_whole_number_on_the_line(knots, raw):
+    """Against exact fractions; ties may go either way."""
+    command = StoredTable(knots).command(raw)
+    inside = [pair for pair in pairwise(knots) if pair[0][0] <= raw <= pair[1][0]]
+    if not inside:
+        assert command == (knots[0] if raw < knots[0][0] else knots[-1])[1]
+        return
+    (r0, c0), (r1, c1) = inside[0]
+    exact = c0 + Fraction(raw - r0, r1 - r0) * (c1 - c0)
+    assert abs(command - exact) <= Fraction(1, 2)
+
+
+@given(branches, numbers)
+def test_the_sum_in_the_document_never_overflows_32_bits(knots, raw):
+    for (r0, c0), (r1, c1) in pairwise(knots):
+        if r0 <= raw <= r1:
+            assert (raw - r0) * abs(c1 - c0) + (r1 - r0) // 2 < 2**32
+
+
+def test_the_branch_follows_the_way_the_raw_value_went():
+    table = StoredTable(((0, 1000), (100, 2000)), ((0, 1100), (100, 2100)))
+    assert (table.command(50), table.command(50, falls=True)) == (1500, 1600)
+
+
+@given(st.binary(max_size=64))
+def test_any_bytes_are_a_table_or_refused(content):
+    try:
+        table = StoredTable.from_bytes(content)
+    except ProtocolError:
+        return
+    assert table.to_bytes() == content
+
+
+@pytest.mark.parametrize(
+    "knots", [((0, 1),), ((5, 1), (5, 2)), ((0, 0), (70000, 1)), tuple((i, i) for i in range(256))]
+)
+def test_what_is_no_branch_is_refused(knots):
+    with pytest.raises(ProtocolError):
+        StoredTable(knots)
