@@ -51,6 +51,7 @@ TEST_PACKAGES = (
     "simavr",
     "libsimavr-dev",
     "poppler-utils",
+    "strace",
     "xvfb",
     "xauth",
 )
