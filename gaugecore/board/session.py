@@ -288,6 +288,12 @@ class Session:
         self._show(readings=tuple(changed), unsaved=True)
         self.save()
 
+    def relax(self) -> None:
+        """Let the needle go; it has to be sent to the target in hand again before it can be read."""
+        self._mover.at = None
+        self._show(doing=self._between(self.state.at))
+        self.board.relax(self.setting.channel)
+
     def save(self) -> None:
         """Write the readings file, whole."""
         out = self.setting.out

@@ -25,10 +25,11 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Drawing, Operation
 from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
-from needlewright.ui.overlays import paint_protractor, paint_rulers
+from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_target
 from needlewright.ui.painting import Stretch, add_to_path, paint, stretches
 from needlewright.ui.view import View
 
@@ -74,6 +75,7 @@ class DialCanvas(QWidget):
         self._hidden: set[Operation] = set()
         self._overlays: set[Overlay] = {Overlay.RULERS}
         self._chosen: list[AnyElement] = []
+        self._target: tuple[float, Direction] | None = None
         self._spot_mm: Point | None = None
         self._view = View()
         self._fits = True
@@ -95,6 +97,11 @@ class DialCanvas(QWidget):
         """Turn the needle; None hides it."""
         self._needle_shown = dial_deg is not None
         self._needle_deg = dial_deg if dial_deg is not None else 0.0
+        self.update()
+
+    def show_target(self, target: tuple[float, Direction] | None) -> None:
+        """Mark a dial angle and the side from which the needle comes; None takes the mark away."""
+        self._target = target
         self.update()
 
     def choose(self, is_chosen: Callable[[AnyElement], bool]) -> None:
@@ -156,6 +163,8 @@ class DialCanvas(QWidget):
             paint(painter, self._needle, self._is_shown)
             painter.restore()
         self._paint_chosen(painter)
+        if self._target is not None and self._drawing is not None:
+            paint_target(painter, *self._target, self._drawing.box.width_mm / 2, self.palette())
         painter.resetTransform()
         if Overlay.PROTRACTOR in self._overlays and self._drawing is not None:
             paint_protractor(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from gaugecore.calibration.readings import Direction
 from gaugecore.face.scale import angle_deg
 from gaugecore.findings import Finding
 from needlewright.ui.canvas import DialCanvas
@@ -31,6 +32,7 @@ class DialView(QWidget):
         self._desk = desk
         self._pictures = Pictures()
         self._refusal = ""
+        self._held_deg: float | None = None
         self.canvas = DialCanvas()
         self.tools = CanvasTools(self.canvas)
         column = QVBoxLayout(self)
@@ -65,6 +67,15 @@ class DialView(QWidget):
         """Show where a finding is."""
         self.canvas.point_out(finding.at_mm if finding is not None else None)
 
+    def show_target(self, target: tuple[float, Direction] | None) -> None:
+        """Mark where the needle is expected next, and from which side it comes."""
+        self.canvas.show_target(target)
+
+    def show_needle(self, dial_deg: float | None) -> None:
+        """Hold the needle at a dial angle, wherever the value slider stands; None gives it back."""
+        self._held_deg = dial_deg
+        self._turn()
+
     def _other_instrument(self) -> None:
         self.canvas.point_out(None)
         self.refresh()
@@ -72,7 +83,9 @@ class DialView(QWidget):
 
     def _turn(self) -> None:
         instrument = self._desk.instrument
-        if instrument is not None:
+        if self._held_deg is not None:
+            self.canvas.turn_needle(self._held_deg)
+        elif instrument is not None:
             self.canvas.turn_needle(angle_deg(instrument.face.scale, self._desk.value))
 
     def _select(self, part: str) -> None:

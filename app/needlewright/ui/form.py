@@ -42,11 +42,12 @@ class PartForm(Section):
         title: str,
         opened: bool = False,
         only: tuple[str, ...] = (),
+        unfold: bool = False,
         on_remove: Callable[[], None] | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(title, parent)
-        self._document, self._place, self._only = document, place, only
+        self._document, self._place, self._only, self._unfold = document, place, only, unfold
         self._model: type | None = None
         self._rows: dict[str, FieldRow] = {}
         self._below: dict[str, QWidget] = {}
@@ -133,6 +134,8 @@ class PartForm(Section):
         widget.entered.connect(self.entered)
         self._below[field.name] = widget
         self.body.addWidget(widget)
+        if self._unfold and hasattr(widget, "set_open"):
+            widget.set_open(True)
 
     def _give(self, row: FieldRow, value: object) -> None:
         field = row.field
@@ -195,9 +198,9 @@ class OneOfForm(QWidget):
         """Open down to a place."""
         return self._form.reveal(place)
 
-    def open(self) -> None:
-        """Unfold."""
-        self._form.set_open(True)
+    def set_open(self, wanted: bool) -> None:
+        """Fold or unfold."""
+        self._form.set_open(wanted)
 
     def _change(self, at: int) -> None:
         model = self._choice.itemData(at)

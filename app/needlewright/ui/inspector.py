@@ -19,11 +19,12 @@ from needlewright.ui.form import PartForm
 
 
 class Part(NamedTuple):
-    """A section to show: its title, the place it edits, and which fields, all of them when none are named."""
+    """A section to show: title, place, which fields (none named: all), whether what is below is unfolded."""
 
     title: str
     place: Place
     only: tuple[str, ...] = ()
+    unfold: bool = False
 
 
 Sections = tuple[Part, ...]
@@ -85,7 +86,9 @@ class Inspector(QScrollArea):
         self._forms = []
         self._shown = sections
         for at, part in enumerate(sections):
-            form = PartForm(self._document, part.place, title=part.title, opened=True, only=part.only)
+            form = PartForm(
+                self._document, part.place, title=part.title, opened=True, only=part.only, unfold=part.unfold
+            )
             form.entered.connect(self.entered)
             self._column.insertWidget(at, form)
             self._forms.append(form)

@@ -33,7 +33,7 @@ class InspectorPage(QWidget):
         self._sections_of = sections
         self.inspector = Inspector(desk.document, self._sections)
         self._about = QLabel()
-        self._about.setObjectName("quiet")
+        self._about.setObjectName("about")
         self._about.setWordWrap(True)
         self._about.setContentsMargins(12, 4, 12, 6)
         self._about.setMinimumHeight(52)

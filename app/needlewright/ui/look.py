@@ -60,6 +60,9 @@ _SHEET = """
 QToolTip { padding: 4px; border: 1px solid palette(mid); }
 QLabel#complaint { color: palette(bright-text); }
 QLabel#summary, QLabel#quiet { color: palette(placeholder-text); }
+QLabel#about { color: palette(placeholder-text); background: palette(base);
+    border-top: 1px solid palette(midlight); }
+QPushButton#stop { font-weight: bold; padding: 5px; }
 QLabel#columnTitle { font-weight: bold; padding: 8px 12px 2px 12px; }
 QToolButton#sectionTitle { border: none; background: transparent; font-weight: bold; padding: 4px 2px; }
 QToolButton#sectionTitle:focus, QToolButton#stage:focus,

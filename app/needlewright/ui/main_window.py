@@ -40,7 +40,7 @@ class MainWindow(QMainWindow):
         self.dial = DialView(self.desk)
         self.row = StageRow(self.desk)
         self.findings = FindingsList()
-        self.stages = Stages(self.desk)
+        self.stages = Stages(self.desk, self.background)
         self.commands = Commands(self)
         self._place()
         self._join()
@@ -66,6 +66,7 @@ class MainWindow(QMainWindow):
 
     def shut_down(self) -> None:
         """Stop everything that runs."""
+        self.stages.shut_down()
         self.background.stop()
 
     def _place(self) -> None:
@@ -103,6 +104,20 @@ class MainWindow(QMainWindow):
         self.background.refused.connect(self.strip.refuse)
         self.background.broke.connect(self._broke)
         self.dial.refused.connect(self._say_or_clear)
+        self.stages.made.connect(self._join_page)
+        self.stages.open(self.desk.stage)
+
+    def _join_page(self, page: QWidget) -> None:
+        """Let a page speak through the strip and the dial, as far as it has anything to say."""
+        for name, take in (
+            ("said", self.strip.say),
+            ("broke", self._broke),
+            ("target_shown", self.dial.show_target),
+            ("needle_shown", self.dial.show_needle),
+        ):
+            signal = getattr(page, name, None)
+            if signal is not None:
+                signal.connect(take)
 
     def _show_findings(self) -> None:
         instrument = self.desk.instrument

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
-from PySide6.QtGui import QFont, QPainter, QPalette, QPen
+from PySide6.QtGui import QFont, QPainter, QPalette, QPen, QPolygonF
 
+from gaugecore.calibration.readings import Direction
 from gaugecore.polar import dial_to_xy_mm
 from needlewright.ui.view import View
 
@@ -68,6 +69,34 @@ def paint_protractor(
         if deg % 30 == 0:
             at = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm + 12 / view.px_per_mm)))
             painter.drawText(QRectF(at.x() - 20, at.y() - 9, 40, 18), Qt.AlignmentFlag.AlignCenter, f"{deg}°")
+
+
+def paint_target(
+    painter: QPainter, dial_deg: float, direction: Direction, radius_mm: float, palette: QPalette
+) -> None:
+    """Paint, in sheet coordinates, a wedge at a dial angle and a sweep on the side the needle comes from."""
+    accent = palette.color(QPalette.ColorRole.Highlight)
+    outer_mm, inner_mm = radius_mm - 0.5, radius_mm - 5.0
+    wedge = QPolygonF(
+        [
+            QPointF(*dial_to_xy_mm(dial_deg, inner_mm)),
+            QPointF(*dial_to_xy_mm(dial_deg - 2.0, outer_mm)),
+            QPointF(*dial_to_xy_mm(dial_deg + 2.0, outer_mm)),
+        ]
+    )
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(accent)
+    painter.drawPolygon(wedge)
+    if direction is Direction.UNKNOWN:
+        return
+    side = -1.0 if direction is Direction.UP else 1.0
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(accent, 0.6))
+    middle_mm = (outer_mm + inner_mm) / 2
+    way = [QPointF(*dial_to_xy_mm(dial_deg + side * away_deg, middle_mm)) for away_deg in range(20, 2, -1)]
+    painter.drawPolyline(QPolygonF(way))
+    for edge_mm in (middle_mm - 1.0, middle_mm + 1.0):
+        painter.drawLine(way[-1], QPointF(*dial_to_xy_mm(dial_deg + side * 5.0, edge_mm)))
 
 
 def _spacing_mm(view: View, apart_px: float) -> float:

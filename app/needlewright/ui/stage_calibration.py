@@ -1,30 +1,282 @@
-"""The calibration stage: sessions, readings and the fit."""
+"""The calibration stage: connect, find the range, walk the targets, see the fit, keep it."""
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+import datetime
+from pathlib import Path
 
+from PySide6.QtCore import QEvent, QStandardPaths, Qt, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gaugecore.board.session import SessionState, Setting
+from gaugecore.calibration.readings import Direction
+from gaugecore.errors import NeedlewrightError
+from gaugecore.face.scale import angle_range_deg
+from gaugecore.movement.servo import Servo
+from gaugecore.panel.document import Instrument
+from gaugecore.panel.needle_of import (
+    channel_of,
+    clockwise_with_command,
+    needle_of,
+    port_for,
+    widest_commands,
+)
+from needlewright.ui.background import Background
+from needlewright.ui.bench import Bench, Joined
 from needlewright.ui.desk import Desk
+from needlewright.ui.fit_plots import FitPlots
+from needlewright.ui.fit_words import fit_in_words
+from needlewright.ui.port_box import PortBox
+from needlewright.ui.range_box import RangeBox
+from needlewright.ui.readings_table import ReadingsTable
+from needlewright.ui.sitting import Sitting
+from needlewright.ui.target_box import TargetBox
 
 
 class CalibrationStage(QWidget):
-    """What is known about where the needle really points."""
+    """One sitting at the bench.
 
-    def __init__(self, desk: Desk) -> None:
+    Signals
+    -------
+    said : str
+        Something for the message strip.
+    broke : Exception
+        Something failed in a way nobody meant.
+    target_shown : object
+        Where the needle is expected and from which side: (dial angle, Direction), or None.
+    needle_shown : object
+        Where the needle is thought to be, a dial angle, or None.
+    """
+
+    said = Signal(str)
+    broke = Signal(object)
+    target_shown = Signal(object)
+    needle_shown = Signal(object)
+
+    def __init__(self, desk: Desk, background: Background) -> None:
         super().__init__()
         self._desk = desk
-        self._text = QLabel()
-        self._text.setWordWrap(True)
-        column = QVBoxLayout(self)
-        column.addWidget(self._text)
-        column.addStretch()
-        desk.document.changed.connect(lambda _: self.refresh())
-        desk.instrument_changed.connect(lambda _: self.refresh())
-        self.refresh()
+        self._instrument: Instrument | None = None
+        self.bench = Bench(self)
+        self.sitting = Sitting(desk, background, self)
+        self.port = PortBox()
+        self.range = RangeBox()
+        self.target = TargetBox()
+        self.plots = FitPlots()
+        self.table = ReadingsTable()
+        self.plots.addTab(self.table, "Readings")
+        self._figures = QLabel()
+        self._figures.setWordWrap(True)
+        self._place()
+        self._join()
+        self._show_sitting()
 
-    def refresh(self) -> None:
-        """Show the calibration of the instrument on the canvas."""
+    def event(self, event: QEvent) -> bool:
+        """Stop the needle when the window is left: nobody is looking at its sweep then."""
+        if event.type() == QEvent.Type.WindowDeactivate and self.bench.is_joined:
+            self.bench.stop()
+        return super().event(event)
+
+    def shut_down(self) -> None:
+        """Relax the needle, let go of the board, end its thread."""
+        self.bench.shut_down()
+
+    def _place(self) -> None:
+        self._stop = QPushButton("Stop and relax the needle")
+        self._stop.setObjectName("stop")
+        self._stop.setToolTip("Escape, from anywhere in the window")
+        self._stop.hide()
+        self._escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
+        self._escape.setEnabled(False)
+        self._steps = QStackedWidget()
+        self._steps.addWidget(self.range)
+        self._steps.addWidget(self.target)
+        self._steps.hide()
+        above = QWidget()
+        top = QVBoxLayout(above)
+        top.setContentsMargins(12, 10, 12, 6)
+        for part in (self.port, self._stop, self._steps):
+            top.addWidget(part)
+        top.addStretch()
+        below = QWidget()
+        bottom = QVBoxLayout(below)
+        bottom.setContentsMargins(12, 4, 12, 8)
+        self._keep = QPushButton("Keep in the panel")
+        self._open = QPushButton("Open readings file…")
+        row = QHBoxLayout()
+        row.addWidget(self._keep)
+        row.addWidget(self._open)
+        row.addStretch()
+        bottom.addWidget(self._figures)
+        bottom.addWidget(self.plots, 1)
+        bottom.addLayout(row)
+        halves = QSplitter(Qt.Orientation.Vertical)
+        halves.setChildrenCollapsible(False)
+        halves.addWidget(above)
+        halves.addWidget(below)
+        halves.setStretchFactor(1, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(halves)
+
+    def _join(self) -> None:
+        self.port.join_wanted.connect(self._begin)
+        self.port.part_wanted.connect(self.bench.part)
+        self._stop.clicked.connect(self.bench.stop)
+        self._escape.activated.connect(self.bench.stop)
+        self.range.seek_wanted.connect(self.bench.seek)
+        self.range.range_wanted.connect(lambda low, high: self.bench.set_range(low, high))
+        self.range.eye_wanted.connect(self._find_range)
+        self.target.approach_wanted.connect(self.bench.approach)
+        self.target.jog_wanted.connect(self.bench.jog)
+        self.target.record_wanted.connect(lambda angle, on: self.bench.record(angle, go_on=on))
+        self.target.undo_wanted.connect(self.bench.undo)
+        self.target.skip_wanted.connect(self.bench.skip)
+        self.target.eye_wanted.connect(self.bench.read_with_eye)
+        self.target.stop_wanted.connect(self.bench.stop)
+        self.target.complained.connect(self.said)
+        self.bench.joined.connect(self._show_joined)
+        self.bench.parted.connect(self._show_parted)
+        self.bench.state_changed.connect(self._show_state)
+        self.bench.broke.connect(self.broke)
+        self.bench.refused.connect(lambda error: self.said.emit(str(error)))
+        self.sitting.changed.connect(self._show_sitting)
+        self.table.exclude_wanted.connect(self._exclude)
+        self._keep.clicked.connect(self._keep_sitting)
+        self._open.clicked.connect(self._ask_for_file)
+        self._desk.instrument_changed.connect(lambda _: self._leave_instrument())
+
+    def _begin(self, url: str, readings: int, cycles: int) -> None:
         instrument = self._desk.instrument
-        sessions = instrument.calibration.sessions if instrument is not None else ()
-        readings = sum(len(session.readings) for session in sessions)
-        self._text.setText(f"{len(sessions)} sessions, {readings} readings.")
+        if instrument is None:
+            self.said.emit("A calibration belongs to an instrument, and the panel has none.")
+            return
+        panel = self._desk.document.panel
+        setting = Setting(
+            channel=channel_of(panel, instrument),
+            clockwise_with_command=clockwise_with_command(instrument),
+            widest=widest_commands(instrument),
+            readings=readings,
+            cycles=cycles,
+            out=_readings_file(panel.title, instrument.id),
+            comment=f"{instrument.title}, {datetime.date.today().isoformat()}",
+        )
+        self._instrument = instrument
+        try:
+            url = port_for(url, panel)
+        except NeedlewrightError as error:
+            self.said.emit(str(error))
+            return
+        self.bench.join(url, instrument, setting, ())
+
+    def _show_joined(self, joined: Joined) -> None:
+        assert self._instrument is not None
+        unit = "µs" if isinstance(self._instrument.movement, Servo) else "steps"
+        self.sitting.go_live()
+        self.port.show_joined(joined.name)
+        self.range.show_board(joined, widest_commands(self._instrument), unit)
+        self.target.begin(self._instrument, virtual=joined.virtual)
+        self._stop.show()
+        self._escape.setEnabled(True)
+        self._steps.setCurrentWidget(self.range)
+        self._steps.show()
+
+    def _show_parted(self) -> None:
+        self.port.show_joined("")
+        self._stop.hide()
+        self._escape.setEnabled(False)
+        self._steps.hide()
+        self.sitting.end_live()
+        self.target_shown.emit(None)
+        self.needle_shown.emit(None)
+
+    def _show_state(self, state: SessionState) -> None:
+        target = state.target
+        expected_deg = self._expected_deg(target.command) if target is not None else None
+        if state.targets:
+            self._steps.setCurrentWidget(self.target)
+        self.target.show_state(state, expected_deg)
+        self.sitting.follow(state, state.limits)
+        direction = target.direction if target is not None else None
+        self.target_shown.emit(None if expected_deg is None else (expected_deg, direction))
+        if state.command is not None:
+            self.needle_shown.emit(self._expected_deg(state.command))
+
+    def _expected_deg(self, command: float) -> float | None:
+        """Return where a command should put the needle: by the fit so far, else by the design."""
+        if self.sitting.fit is not None and state_inside(self.sitting.fit.command_range, command):
+            return float(self.sitting.fit.angles(command, Direction.UNKNOWN)[0])
+        if self._instrument is None:
+            return None
+        needle = needle_of(self._instrument)
+        share = (command - needle.low_us) / (needle.high_us - needle.low_us)
+        return needle.angle_at_low_deg + share * (needle.angle_at_high_deg - needle.angle_at_low_deg)
+
+    def _find_range(self) -> None:
+        if self._instrument is not None:
+            self.bench.find_range(angle_range_deg(self._instrument.face.scale))
+
+    def _show_sitting(self) -> None:
+        sitting = self.sitting
+        instrument = self._desk.instrument
+        unit = "µs" if instrument is None or isinstance(instrument.movement, Servo) else "steps"
+        self._figures.setText(fit_in_words(sitting.readings, sitting.fit, sitting.why_no_fit))
+        self.plots.show_fit(sitting.readings, sitting.fit, unit)
+        self.table.show_readings(sitting.readings, sitting.fit)
+        self._keep.setVisible(sitting.is_live)
+        self._keep.setEnabled(bool(sitting.readings))
+
+    def _exclude(self, row: int, reason: str) -> None:
+        if self.sitting.is_live:
+            self.bench.exclude(row, reason)
+        else:
+            self.sitting.exclude(row, reason)
+
+    def _keep_sitting(self) -> None:
+        self.sitting.keep()
+        self.said.emit("Readings and fit are in the panel; save it to keep them.")
+
+    def _ask_for_file(self) -> None:
+        chosen, _ = QFileDialog.getOpenFileName(
+            self, "Open readings file", str(Path.home()), "Readings (*.csv);;All files (*)"
+        )
+        if chosen:
+            self.open_readings(Path(chosen))
+
+    def open_readings(self, path: Path) -> None:
+        """Take the readings in a file into the panel, or say why not."""
+        try:
+            self.sitting.open_file(path)
+        except NeedlewrightError as error:
+            self.said.emit(str(error))
+
+    def _leave_instrument(self) -> None:
+        if self.bench.is_joined:
+            self.bench.part()
+            self.said.emit("The board was let go: a calibration belongs to one instrument.")
+
+
+def state_inside(ends: tuple[float, float], command: float) -> bool:
+    """Return whether a command lies in a range."""
+    return min(ends) <= command <= max(ends)
+
+
+def _readings_file(title: str, instrument_id: str) -> Path:
+    """Return where the readings of a sitting are kept while it runs, so that a crash loses none."""
+    folder = (
+        Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)) / "readings"
+    )
+    folder.mkdir(parents=True, exist_ok=True)
+    stem = "".join(letter if letter.isalnum() else "-" for letter in title.lower())[:40].strip("-") or "panel"
+    now = datetime.datetime.now().strftime("%Y%m%d-%H%M%S")
+    return folder / f"{stem}.{instrument_id}.{now}.readings.csv"

@@ -16,4 +16,8 @@ class MovementStage(InspectorPage):
 
 
 def _sections(instrument: Place) -> Sections:
-    return (Part("Drive and needle", instrument, ("pointer", "movement", "train")),) if instrument else ()
+    return (
+        (Part("Drive and needle", instrument, ("movement", "train", "pointer"), unfold=True),)
+        if instrument
+        else ()
+    )

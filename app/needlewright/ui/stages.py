@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk, Stage
-from needlewright.ui.stage_calibration import CalibrationStage
 from needlewright.ui.stage_face import FaceStage
 from needlewright.ui.stage_movement import MovementStage
 from needlewright.ui.stage_output import OutputStage
@@ -16,26 +17,47 @@ from needlewright.ui.stage_table import TableStage
 
 
 class Stages(QStackedWidget):
-    """The right-hand side of the window: the page of the open stage."""
+    """The right-hand side of the window: the page of the open stage.
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    Signals
+    -------
+    made : QWidget
+        A page was made.
+    """
+
+    made = Signal(object)
+
+    def __init__(self, desk: Desk, background: Background, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._desk = desk
         self._make: dict[Stage, Callable[[], QWidget]] = {
             Stage.FACE: lambda: FaceStage(desk),
             Stage.MOVEMENT: lambda: MovementStage(desk),
             Stage.SUPPLY: lambda: SupplyStage(desk),
-            Stage.CALIBRATION: lambda: CalibrationStage(desk),
+            Stage.CALIBRATION: lambda: _calibration(desk, background),
             Stage.TABLE: lambda: TableStage(desk),
             Stage.OUTPUT: lambda: OutputStage(desk),
         }
         self._pages: dict[Stage, QWidget] = {}
         desk.stage_changed.connect(self.open)
-        self.open(desk.stage)
+        # the first page is made by `open`, once somebody listens
 
     def open(self, stage: Stage) -> None:
         """Show the page of a stage."""
         if stage not in self._pages:
             self._pages[stage] = self._make[stage]()
             self.addWidget(self._pages[stage])
+            self.made.emit(self._pages[stage])
         self.setCurrentWidget(self._pages[stage])
+
+    def shut_down(self) -> None:
+        """Let every page that runs something end it."""
+        for page in self._pages.values():
+            if hasattr(page, "shut_down"):
+                page.shut_down()
+
+
+def _calibration(desk: Desk, background: Background) -> QWidget:
+    # it brings the plotting library and the serial one, which a user who only draws never waits for
+    from needlewright.ui.stage_calibration import CalibrationStage
+
+    return CalibrationStage(desk, background)

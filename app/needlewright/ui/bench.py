@@ -1,0 +1,271 @@
+"""The bench: one board and one calibration session, driven from the window without holding it up.
+
+Everything that waits for the board runs on one thread of its own, in the order asked for, and comes back
+as plain values by signal. `stop` does not wait in that queue: it bars every further movement at once and
+relaxes the needle.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import queue
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, Signal
+
+from gaugecore.board.board import Board
+from gaugecore.board.link import Link
+from gaugecore.board.range_finder import find_range
+from gaugecore.board.session import Session, SessionState, Setting, take_readings
+from gaugecore.calibration.readings import Reading
+from gaugecore.errors import BoardError, NeedlewrightError
+from gaugecore.panel.document import Instrument
+from gaugecore.panel.needle_of import check_kind
+
+
+class Stopped(BoardError):
+    """The user stopped the needle."""
+
+
+class _BarredBoard(Board):
+    """A board that can be barred from moving while another thread is in the middle of a movement."""
+
+    def __init__(self, link: Link) -> None:
+        super().__init__(link)
+        self.barred = threading.Event()
+
+    def move(self, channel: int, *commands: float) -> tuple[float, ...]:
+        """Move, unless barred."""
+        if self.barred.is_set():
+            raise Stopped("stopped, and the needle is relaxed; go on when its sweep is clear")
+        return super().move(channel, *commands)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joined:
+    """What the window needs to know of a board.
+
+    Attributes
+    ----------
+    name : str
+        As the board calls itself.
+    virtual : bool
+        Whether it has a simulated eye.
+    stored_range : tuple of float
+        Limits stored in the board, narrowed to what the movement may be sent.
+    """
+
+    name: str
+    virtual: bool
+    stored_range: tuple[float, float]
+
+
+class Bench(QObject):
+    """Asks the board for things, and says what came of them.
+
+    Signals
+    -------
+    joined : Joined
+        The board is there.
+    parted
+        It is not any more.
+    state_changed : SessionState
+        The session has another state.
+    refused : NeedlewrightError
+        Something could not be done, and why.
+    broke : Exception
+        Something failed in a way nobody meant.
+    busy_changed : bool
+        Whether the board is at work for us.
+    """
+
+    joined = Signal(object)
+    parted = Signal()
+    state_changed = Signal(object)
+    refused = Signal(object)
+    broke = Signal(object)
+    busy_changed = Signal(bool)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._jobs: queue.SimpleQueue[Callable[[], None] | None] = queue.SimpleQueue()
+        self._thread: threading.Thread | None = None
+        self._relaxing: threading.Thread | None = None
+        self._board: _BarredBoard | None = None
+        self._session: Session | None = None
+
+    @property
+    def is_joined(self) -> bool:
+        """Return whether there is a board."""
+        return self._session is not None
+
+    def join(self, url: str, instrument: Instrument, setting: Setting, earlier: Sequence[Reading]) -> None:
+        """Open a port and begin a session, going on with earlier readings if there are any."""
+        self._ask(lambda: self._open(url, instrument, setting, earlier))
+
+    def part(self) -> None:
+        """Relax the needle and let go of the port."""
+        self._ask(self._close)
+
+    def seek(self, command: float) -> None:
+        """Move while the range is not known."""
+        self._ask(lambda: self._now().seek(command))
+
+    def set_range(self, low: float, high: float, earlier: Sequence[Reading] = ()) -> None:
+        """Store the safe range; plan the targets."""
+        self._ask(lambda: self._set_range(low, high, earlier))
+
+    def find_range(self, arc_deg: tuple[float, float]) -> None:
+        """Let the simulated eye find the safe range."""
+        self._ask(lambda: find_range(self._now(), self._eye, arc_deg=arc_deg))
+
+    def approach(self) -> None:
+        """Bring the needle to the target in hand."""
+        self._ask(lambda: self._now().approach())
+
+    def jog(self, amount: float) -> None:
+        """Shift the needle by a little."""
+        self._ask(lambda: self._now().jog(amount))
+
+    def record(self, angle_deg: float, *, go_on: bool) -> None:
+        """Take the reading, and go to the next target if asked to."""
+        self._ask(lambda: self._record(angle_deg, go_on))
+
+    def read_with_eye(self) -> None:
+        """Take all the readings that are left with the simulated eye."""
+        self._ask(lambda: take_readings(self._now(), self._eye))
+
+    def skip(self) -> None:
+        """Leave out the target in hand."""
+        self._ask(lambda: self._now().skip())
+
+    def undo(self) -> None:
+        """Take back the last reading."""
+        self._ask(lambda: self._now().undo())
+
+    def exclude(self, row: int, reason: str) -> None:
+        """Leave a row out of the fit, or count it again."""
+        self._ask(lambda: self._now().exclude(row, reason))
+
+    def stop(self) -> None:
+        """Bar all movement at once, drop what waits, relax the needle."""
+        board = self._board
+        if board is None:
+            return
+        board.barred.set()
+        self._drop_waiting()
+        # on a thread of its own: the bench's may be waiting for this very movement to end
+        self._relaxing = threading.Thread(target=_relax, args=(board,), name="relaxing")
+        self._relaxing.start()
+        self._jobs.put(self._let_go)
+
+    def shut_down(self) -> None:
+        """Stop, let go of the port, end the thread."""
+        if self._thread is None:
+            return
+        if self._board is not None:
+            self._board.barred.set()
+        self._drop_waiting()
+        self._jobs.put(None)
+        self._thread.join()
+        self._thread = None
+        if self._relaxing is not None:
+            self._relaxing.join()
+
+    def _ask(self, job: Callable[[], object]) -> None:
+        if self._thread is None:
+            self._thread = threading.Thread(target=self._serve, name="bench")
+            self._thread.start()
+        self._jobs.put(lambda: self._do(job))
+
+    def _serve(self) -> None:
+        while (job := self._jobs.get()) is not None:
+            job()
+        with contextlib.suppress(NeedlewrightError):
+            self._close()
+
+    def _do(self, job: Callable[[], object]) -> None:
+        self.busy_changed.emit(True)
+        try:
+            if self._board is not None:
+                self._board.barred.clear()
+            job()
+        except NeedlewrightError as error:
+            self.refused.emit(error)
+        except Exception as error:  # whatever it is, the window has to hear of it
+            self.broke.emit(error)
+        finally:
+            self.busy_changed.emit(False)
+
+    def _open(self, url: str, instrument: Instrument, setting: Setting, earlier: Sequence[Reading]) -> None:
+        self._close()
+        board = _BarredBoard.open(url)
+        try:
+            check_kind(instrument, board.limits(setting.channel).kind, channel=setting.channel)
+            session = Session(board, setting, on_change=self.state_changed.emit)
+            session.__enter__()
+        except NeedlewrightError:
+            board.close()
+            raise
+        self._board, self._session = board, session
+        stored = session.stored_range()
+        self.joined.emit(
+            Joined(name=board.identity.name, virtual=board.identity.virtual, stored_range=stored)
+        )
+        if earlier:
+            self._set_range(*stored, earlier)
+        else:
+            self.state_changed.emit(session.state)
+
+    def _set_range(self, low: float, high: float, earlier: Sequence[Reading]) -> None:
+        self._now().set_range(low, high)
+        if earlier:
+            self._now().resume(earlier)
+
+    def _record(self, angle_deg: float, go_on: bool) -> None:
+        session = self._now()
+        session.record(angle_deg)
+        if go_on and session.state.target is not None:
+            session.approach()
+
+    def _close(self) -> None:
+        session, board = self._session, self._board
+        self._session = self._board = None
+        try:
+            if session is not None:
+                session.__exit__()
+        finally:
+            if board is not None:
+                board.close()
+                self.parted.emit()
+
+    def _now(self) -> Session:
+        if self._session is None:
+            raise BoardError("there is no board connected", accepted="a port, chosen above")
+        return self._session
+
+    def _let_go(self) -> None:
+        """After a stop: the needle no longer stands where it was put, and must not be read."""
+        if self._session is not None:
+            with contextlib.suppress(BoardError):
+                self._session.relax()
+
+    def _eye(self) -> float:
+        session = self._now()
+        return session.board.eye_deg(session.setting.channel)
+
+    def _drop_waiting(self) -> None:
+        with contextlib.suppress(queue.Empty):
+            while True:
+                self._jobs.get_nowait()
+
+
+def _relax(board: Board) -> None:
+    with contextlib.suppress(BoardError):  # a board that is out of reach relaxes by its watchdog
+        board.relax()
+
+
+#: A session that has not begun.
+NOTHING = SessionState()

@@ -1,0 +1,133 @@
+"""Live pictures of a calibration: the map, the residuals of both directions with their band, the reversal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pyqtgraph
+from PySide6.QtCore import QEvent
+from PySide6.QtGui import QColor, QPalette
+from PySide6.QtWidgets import QTabWidget, QWidget
+
+from gaugecore.calibration.plot import DOWN_COLOUR, UP_COLOUR
+from gaugecore.calibration.readings import Direction, Reading
+from gaugecore.calibration.result import Fit
+
+#: 95 % of a normal distribution.
+_COVERAGE = 1.96
+#: The paper's two colours, and their lighter forms for a dark ground.
+_COLOURS = {
+    Direction.UP: (UP_COLOUR, "#6cb6e8"),
+    Direction.DOWN: (DOWN_COLOUR, "#f0955a"),
+    Direction.UNKNOWN: ("#6b6455", "#a9a292"),
+}
+_SIGNS = {Direction.UP: "t1", Direction.DOWN: "t", Direction.UNKNOWN: "o"}
+_WORDS = {Direction.UP: "from below", Direction.DOWN: "from above", Direction.UNKNOWN: "side unknown"}
+
+
+class FitPlots(QTabWidget):
+    """Three plots of one set of readings and its fit."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown: tuple[tuple[Reading, ...], Fit | None, str] = ((), None, "µs")
+        self._map = _plot("Dial angle", "°")
+        self._residuals = _plot("Reading less fit", "°")
+        self._reversal = _plot("Reversal", "°")
+        for plot, title in (
+            (self._residuals, "Residuals"),
+            (self._map, "Map"),
+            (self._reversal, "Reversal"),
+        ):
+            plot.setAccessibleName(title)
+            self.addTab(plot, title)
+        self._take_colours()
+
+    def show_fit(self, readings: Sequence[Reading], fit: Fit | None, unit: str) -> None:
+        """Show readings and the fit made of them, None before there is one."""
+        self._shown = (tuple(readings), fit, unit)
+        self._redraw()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the palette between light and dark."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_map"):
+            self._take_colours()
+
+    def _redraw(self) -> None:
+        readings, fit, unit = self._shown
+        for plot in (self._map, self._residuals, self._reversal):
+            plot.clear()
+        self._map.setLabel("bottom", f"Command, {unit}")
+        for plot in (self._residuals, self._reversal):
+            plot.setLabel("bottom", "Dial angle, °")
+        for direction in Direction:
+            rows = [reading for reading in readings if reading.direction is direction]
+            self._draw_readings(direction, rows, fit)
+        if fit is not None:
+            self._draw_fit(fit)
+
+    def _draw_readings(self, direction: Direction, rows: Sequence[Reading], fit: Fit | None) -> None:
+        if not rows:
+            return
+        command = np.array([row.command for row in rows])
+        angle = np.array([row.angle_deg for row in rows])
+        look: dict[str, Any] = {
+            "pen": None,
+            "symbol": _SIGNS[direction],
+            "symbolSize": 8,
+            "symbolBrush": self._colour(direction),
+            "symbolPen": None,
+            "name": _WORDS[direction],
+        }
+        self._map.plot(command, angle, **look)
+        if fit is not None:
+            at = fit.angles(command, direction)
+            self._residuals.plot(at, angle - at, **look)
+
+    def _draw_fit(self, fit: Fit) -> None:
+        knots = fit.knots
+        angle = np.asarray(knots.angle_deg)
+        band = _COVERAGE * np.asarray(knots.standard_uncertainty_deg)
+        ink = self.palette().color(QPalette.ColorRole.PlaceholderText)
+        shade = QColor(ink)
+        shade.setAlpha(50)
+        edges = [pyqtgraph.PlotDataItem(angle, sign * band, pen=None) for sign in (-1.0, 1.0)]
+        self._residuals.addItem(pyqtgraph.FillBetweenItem(*edges, brush=shade))
+        self._residuals.plot(angle, np.zeros_like(angle), pen=ink)
+        for direction, branch in ((Direction.UP, knots.command_up), (Direction.DOWN, knots.command_down)):
+            self._map.plot(np.asarray(branch), angle, pen=pyqtgraph.mkPen(self._colour(direction), width=1.5))
+        up, down = (fit.angles(_middle(fit), direction) for direction in (Direction.UP, Direction.DOWN))
+        self._reversal.plot((up + down) / 2, down - up, pen=pyqtgraph.mkPen(ink, width=1.5))
+
+    def _colour(self, direction: Direction) -> str:
+        dark = self.palette().color(QPalette.ColorRole.Base).lightness() < 128
+        return _COLOURS[direction][int(dark)]
+
+    def _take_colours(self) -> None:
+        ground = self.palette().color(QPalette.ColorRole.Base)
+        ink = self.palette().color(QPalette.ColorRole.Text)
+        for plot in (self._map, self._residuals, self._reversal):
+            plot.setBackground(ground)
+            for side in ("left", "bottom"):
+                plot.getAxis(side).setPen(ink)
+                plot.getAxis(side).setTextPen(ink)
+        self._redraw()
+
+
+def _plot(left: str, unit: str) -> Any:
+    plot = pyqtgraph.PlotWidget(enableMenu=False)
+    plot.setLabel("left", f"{left}, {unit}")
+    plot.hideButtons()
+    plot.showGrid(x=True, y=True, alpha=0.15)
+    plot.setMinimumHeight(150)
+    return plot
+
+
+def _middle(fit: Fit) -> Any:
+    """Return commands that both directions reach."""
+    low = max(min(fit.knots.command_up), min(fit.knots.command_down))
+    high = min(max(fit.knots.command_up), max(fit.knots.command_down))
+    return np.linspace(low, high, 200)

@@ -1,0 +1,94 @@
+"""Choosing a port and connecting to the board on it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QSpinBox, QVBoxLayout, QWidget
+
+from gaugecore.board.serial_link import ports
+from gaugecore.board.session import CAUTION
+
+#: A board that is one click away; the seed is part of the name, so that it is the same servo every time.
+VIRTUAL = "virtual:?seed=1"
+
+
+class PortBox(QWidget):
+    """Port, size of the plan, connect.
+
+    Signals
+    -------
+    join_wanted : str, int, int
+        Port, readings a cycle, cycles.
+    part_wanted
+        Let go of the board.
+    """
+
+    join_wanted = Signal(str, int, int)
+    part_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._port = QComboBox()
+        self._port.setEditable(True)
+        self._port.setAccessibleName("Port of the board")
+        self._port.setToolTip("A device name, socket://HOST:PORT, or virtual: for a simulated board")
+        self._look = QPushButton("Look again")
+        self._look.setToolTip("Look for ports again")
+        self._join = QPushButton("Connect")
+        self._readings = _count(21, 5, 999, "Readings a cycle, both directions together")
+        self._cycles = _count(1, 1, 99, "Cycles; from 3 the repeatability can be told")
+        self._said = QLabel()
+        self._said.setWordWrap(True)
+        self._said.setObjectName("quiet")
+        first, second = QHBoxLayout(), QHBoxLayout()
+        for widget, stretch in ((QLabel("Board on"), 0), (self._port, 1), (self._look, 0)):
+            first.addWidget(widget, stretch)
+        for part in (QLabel("Readings"), self._readings, QLabel("in cycles"), self._cycles):
+            second.addWidget(part)
+        second.addStretch()
+        second.addWidget(self._join)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addLayout(first)
+        column.addLayout(second)
+        column.addWidget(self._said)
+        self._joined = False
+        self._look.clicked.connect(self.look)
+        self._join.clicked.connect(self._ask)
+        self.look()
+        self.show_joined("")
+
+    def look(self) -> None:
+        """List the machine's ports, the virtual board last."""
+        chosen = self._port.currentText()
+        self._port.clear()
+        for device, description in ports():
+            self._port.addItem(device)
+            self._port.setItemData(self._port.count() - 1, description, 3)
+        self._port.addItem(VIRTUAL)
+        self._port.setCurrentText(chosen or VIRTUAL)
+
+    def show_joined(self, name: str) -> None:
+        """Say which board is there; an empty name: none, and what to mind before there is one."""
+        self._joined = bool(name)
+        for widget in (self._port, self._look, self._readings, self._cycles):
+            widget.setEnabled(not name)
+        self._join.setText("Let go" if name else "Connect")
+        self._said.setText(f"Connected to {name}." if name else CAUTION)
+
+    def _ask(self) -> None:
+        if self._joined:
+            self.part_wanted.emit()
+        else:
+            self.join_wanted.emit(
+                self._port.currentText().strip(), self._readings.value(), self._cycles.value()
+            )
+
+
+def _count(value: int, low: int, high: int, spoken: str) -> QSpinBox:
+    box = QSpinBox()
+    box.setRange(low, high)
+    box.setValue(value)
+    box.setAccessibleName(spoken)
+    box.setToolTip(spoken)
+    return box

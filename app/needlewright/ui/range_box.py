@@ -1,0 +1,89 @@
+"""Finding the safe range: how far the needle may be sent each way."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QDoubleSpinBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from needlewright.ui.bench import Joined
+
+_ADVICE = (
+    "First the safe range. Send the needle outwards a little at a time, from the middle, and stop just past "
+    "the last graduation, or before the movement meets its stop."
+)
+
+
+class RangeBox(QWidget):
+    """Both ends of the range, with a way to go there.
+
+    Signals
+    -------
+    seek_wanted : float
+        Send the needle to a command.
+    range_wanted : float, float
+        Store the range and plan the targets.
+    eye_wanted
+        Let the simulated eye find it.
+    """
+
+    seek_wanted = Signal(float)
+    range_wanted = Signal(float, float)
+    eye_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        advice = QLabel(_ADVICE)
+        advice.setWordWrap(True)
+        grid = QGridLayout()
+        self._ends = {}
+        for row, (name, spoken) in enumerate((("low", "Smallest command"), ("high", "Largest command"))):
+            box = QDoubleSpinBox()
+            box.setDecimals(1)
+            box.setSingleStep(10.0)
+            box.setKeyboardTracking(False)
+            box.setAccessibleName(spoken)
+            box.valueChanged.connect(self.seek_wanted)
+            label = QLabel(spoken)
+            label.setBuddy(box)
+            grid.addWidget(label, row, 0)
+            grid.addWidget(box, row, 1)
+            for column, step in enumerate((-10.0, -1.0, 1.0, 10.0), start=2):
+                button = QPushButton(f"{step:+.0f}".replace("-", "−"))
+                button.setFixedWidth(40)
+                button.setAccessibleName(f"{spoken}, {step:+.0f}")
+                button.clicked.connect(lambda _=False, box=box, step=step: box.setValue(box.value() + step))
+                grid.addWidget(button, row, column)
+            self._ends[name] = box
+        self._use = QPushButton("Use this range")
+        self._eye = QPushButton("Find it with the simulated eye")
+        row_box = QHBoxLayout()
+        row_box.addWidget(self._use)
+        row_box.addWidget(self._eye)
+        row_box.addStretch()
+        column_box = QVBoxLayout(self)
+        column_box.setContentsMargins(0, 0, 0, 0)
+        column_box.addWidget(advice)
+        column_box.addLayout(grid)
+        column_box.addLayout(row_box)
+        self._use.clicked.connect(
+            lambda: self.range_wanted.emit(self._ends["low"].value(), self._ends["high"].value())
+        )
+        self._eye.clicked.connect(self.eye_wanted)
+
+    def show_board(self, joined: Joined, widest: tuple[float, float], unit: str) -> None:
+        """Begin with the range stored in the board."""
+        for box, value in zip(self._ends.values(), joined.stored_range, strict=True):
+            box.blockSignals(True)
+            box.setRange(*widest)
+            box.setSuffix(f" {unit}")
+            box.setValue(value)
+            box.blockSignals(False)
+        self._eye.setVisible(joined.virtual)

@@ -1,0 +1,104 @@
+"""The readings as rows: what was sent, what was read, what the fit thinks of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHBoxLayout,
+    QPushButton,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gaugecore.calibration.readings import Direction, Reading
+from gaugecore.calibration.result import Fit
+
+_HEADS = ("Row", "Command", "Angle °", "From", "Remark")
+_SIDES = {Direction.UP: "below", Direction.DOWN: "above", Direction.UNKNOWN: ""}
+LEFT_OUT = "left out by hand"
+
+
+class ReadingsTable(QWidget):
+    """All readings of a session; suspect and left-out rows are struck through, with the reason.
+
+    Signals
+    -------
+    exclude_wanted : int, str
+        Row numbered from 1, and the reason to leave it out; an empty reason counts it again.
+    """
+
+    exclude_wanted = Signal(int, str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._readings: tuple[Reading, ...] = ()
+        self._table = QTableWidget(0, len(_HEADS))
+        self._table.setAccessibleName("Readings")
+        self._table.setHorizontalHeaderLabels(list(_HEADS))
+        self._table.verticalHeader().hide()
+        self._table.horizontalHeader().setStretchLastSection(True)
+        self._table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self._table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        for column, width in enumerate((38, 72, 64, 52)):
+            self._table.setColumnWidth(column, width)
+        self._toggle = QPushButton("Leave out")
+        self._toggle.setEnabled(False)
+        self._toggle.clicked.connect(self._exclude_or_count)
+        row = QHBoxLayout()
+        row.addWidget(self._toggle)
+        row.addStretch()
+        column_box = QVBoxLayout(self)
+        column_box.setContentsMargins(0, 0, 0, 0)
+        column_box.addWidget(self._table, 1)
+        column_box.addLayout(row)
+        self._table.itemSelectionChanged.connect(self._show_toggle)
+
+    def show_readings(self, readings: Sequence[Reading], fit: Fit | None) -> None:
+        """Show readings and what the fit has against some of them."""
+        self._readings = tuple(readings)
+        suspects = {row.row: row for row in fit.suspect_rows} if fit is not None else {}
+        self._table.setRowCount(len(readings))
+        for at, reading in enumerate(readings):
+            suspect = suspects.get(at + 1)
+            remark = reading.excluded or (suspect.reason if suspect is not None else "") or reading.note
+            cells = (
+                f"{at + 1}",
+                f"{reading.command:g}",
+                f"{reading.angle_deg:.2f}".rstrip("0").rstrip("."),
+                _SIDES[reading.direction],
+                remark,
+            )
+            struck = bool(reading.excluded) or suspect is not None
+            for column, text in enumerate(cells):
+                self._table.setItem(at, column, _cell(text, struck=struck and column < 4))
+        self._table.scrollToBottom()
+        self._show_toggle()
+
+    def _show_toggle(self) -> None:
+        row = self._table.currentRow()
+        chosen = bool(self._table.selectedItems()) and 0 <= row < len(self._readings)
+        self._toggle.setEnabled(chosen)
+        self._toggle.setText("Count again" if chosen and self._readings[row].excluded else "Leave out")
+
+    def _exclude_or_count(self) -> None:
+        row = self._table.currentRow()
+        reason = "" if self._readings[row].excluded else LEFT_OUT
+        self.exclude_wanted.emit(row + 1, reason)
+
+
+def _cell(text: str, *, struck: bool) -> QTableWidgetItem:
+    item = QTableWidgetItem(text)
+    item.setToolTip(text)
+    if struck:
+        font = item.font()
+        font.setStrikeOut(True)
+        item.setFont(font)
+    if text.replace(".", "").replace("-", "").isdigit():
+        item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+    return item

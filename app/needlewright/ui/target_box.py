@@ -1,0 +1,160 @@
+"""The target in hand: which it is, from which side, and the field its reading goes into."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gaugecore.board.session import Doing, SessionState
+from gaugecore.calibration.readings import Direction
+from gaugecore.errors import NeedlewrightError
+from gaugecore.face.scale import angle_deg, value_at
+from gaugecore.panel.document import Instrument
+from needlewright.ui.reading_field import ReadingField
+
+_SIDES = {Direction.UP: "from below, clockwise", Direction.DOWN: "from above, counter-clockwise"}
+
+
+class TargetBox(QWidget):
+    """Walks through the plan.
+
+    Signals
+    -------
+    approach_wanted, skip_wanted, undo_wanted, eye_wanted, stop_wanted
+        What the user wants of the session.
+    jog_wanted : float
+        Shift the needle by so many command units.
+    record_wanted : float, bool
+        The needle stands at this dial angle; whether to go on to the next target at once.
+    complained : str
+        What was typed cannot be taken.
+    """
+
+    approach_wanted = Signal()
+    skip_wanted = Signal()
+    undo_wanted = Signal()
+    eye_wanted = Signal()
+    stop_wanted = Signal()
+    jog_wanted = Signal(float)
+    record_wanted = Signal(float, bool)
+    complained = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._instrument: Instrument | None = None
+        self._state = SessionState()
+        self._words = QLabel()
+        self._words.setWordWrap(True)
+        self._words.setAccessibleName("Target")
+        self.field = ReadingField()
+        self._as = QComboBox()
+        self._as.setAccessibleName("What is typed")
+        self._go_on = QCheckBox("Go to the next target by itself")
+        self._go_on.setChecked(True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self._words)
+        line = QHBoxLayout()
+        for part, stretch in ((QLabel("Needle shows"), 0), (self.field, 1), (self._as, 0)):
+            line.addWidget(part, stretch)
+        self._record = _button("Record", self._enter_typed)
+        line.addWidget(self._record)
+        column.addLayout(line)
+        grid = QGridLayout()
+        self._go = _button("Go to target", self.approach_wanted.emit)
+        self._skip = _button("Skip", self.skip_wanted.emit)
+        self._undo = _button("Take last back", self.undo_wanted.emit)
+        self._eye = _button("Read the rest with the simulated eye", self.eye_wanted.emit)
+        for at, button in enumerate((self._go, self._skip, self._undo)):
+            grid.addWidget(button, 0, at)
+        for at, amount in enumerate((-10.0, -1.0, 1.0, 10.0)):
+            text = f"{amount:+.0f}".replace("-", "−")
+            button = _button(text, lambda amount=amount: self.jog_wanted.emit(amount))
+            button.setFixedWidth(38)
+            button.setAccessibleName(f"Jog by {text}")
+            grid.addWidget(button, 0, 3 + at)
+        column.addLayout(grid)
+        column.addWidget(self._eye)
+        column.addWidget(self._go_on)
+        self.field.entered.connect(self._enter)
+        self.field.not_a_number.connect(
+            lambda text: self.complained.emit(f"A number is wanted, found “{text}”.")
+        )
+        self.field.jogged.connect(self.jog_wanted)
+        self.field.taken_back.connect(self.undo_wanted)
+        self.field.stopped.connect(self.stop_wanted)
+
+    def begin(self, instrument: Instrument, *, virtual: bool) -> None:
+        """Begin with an instrument and the board that drives it."""
+        self._instrument = instrument
+        self._as.clear()
+        self._as.addItems([instrument.unit or "as on the dial", "dial angle, °"])
+        self._eye.setVisible(virtual)
+
+    def show_state(self, state: SessionState, expected_deg: float | None) -> None:
+        """Show where the session is; the angle is where the needle is expected, if anybody knows."""
+        recorded = len(state.readings) > len(self._state.readings)
+        self._state = state
+        self._words.setText(self._said(state, expected_deg))
+        at_target = state.doing is Doing.AT_TARGET
+        ready = state.doing is not Doing.MOVING and state.target is not None
+        self._record.setEnabled(at_target)
+        self._go.setEnabled(ready)
+        self._skip.setEnabled(ready)
+        self._undo.setEnabled(bool(state.readings) and state.doing is not Doing.MOVING)
+        self._eye.setEnabled(ready)
+        if recorded:
+            self.field.clear()
+            self.field.setFocus()
+
+    def _said(self, state: SessionState, expected_deg: float | None) -> str:
+        target = state.target
+        count = f"{len(state.readings)} of {len(state.targets)} readings"
+        if target is None:
+            return f"All targets are done: {count}. Keep them in the panel below."
+        near = "" if expected_deg is None else f", to about {self._as_shown(expected_deg)}"
+        doing = {
+            Doing.MOVING: "The needle is on its way.",
+            Doing.AT_TARGET: "The needle rests. Read it, type what it shows, press Enter.",
+        }.get(state.doing, "Press Enter to send the needle there.")
+        which = f"Target {state.at + 1} of {len(state.targets)}"
+        return f"{which}, {_SIDES.get(target.direction, '')}{near}. {doing}"
+
+    def _as_shown(self, dial_deg: float) -> str:
+        assert self._instrument is not None
+        try:
+            value = value_at(self._instrument.face.scale, dial_deg)
+        except NeedlewrightError:
+            return f"{dial_deg:.0f}°, beyond the scale"
+        return f"{value:.3g} {self._instrument.unit}".strip()
+
+    def _enter_typed(self) -> None:
+        self.field.returnPressed.emit()
+
+    def _enter(self, number: float | None) -> None:
+        if number is None:
+            if self._state.target is not None and self._state.doing is not Doing.MOVING:
+                self.approach_wanted.emit()
+            return
+        assert self._instrument is not None
+        try:
+            angle = number if self._as.currentIndex() else angle_deg(self._instrument.face.scale, number)
+        except NeedlewrightError as error:
+            self.complained.emit(f"{error}. Beyond the scale, type the dial angle instead.")
+            return
+        self.record_wanted.emit(angle, self._go_on.isChecked())
+
+
+def _button(text: str, do: object) -> QPushButton:
+    button = QPushButton(text)
+    button.clicked.connect(lambda _=False: do())  # type: ignore[operator]
+    return button
