@@ -1,93 +1,81 @@
 """The scale: indicated value to dial angle, and back.
 
-A scale never extrapolates. What lies outside is refused, or clamped by name.
+A scale never extrapolates. What lies outside is refused, or clamped by name; a circular scale has no outside.
 """
 
 from __future__ import annotations
 
-from itertools import pairwise
-from typing import Annotated, Literal, Self
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
-from pydantic import Field, model_validator
+from numpy.typing import ArrayLike, NDArray
 
 from gaugecore.errors import DesignError
-from gaugecore.values import DialAngle, Part, Quantity
+from gaugecore.face.scale_kinds import (
+    ONE_TURN_DEG,
+    AnyScale,
+    CircularScale,
+    LinearScale,
+    LogarithmicScale,
+    MultiTurnScale,
+    PiecewiseScale,
+    PowerScale,
+    Scale,
+    TableScale,
+)
 
-#: A needle that goes round more than once needs a scale that says so.
-ONE_TURN_DEG = 360.0
+if TYPE_CHECKING:
+    from scipy.interpolate import PchipInterpolator
 
+__all__ = [
+    "ONE_TURN_DEG",
+    "AnyScale",
+    "CircularScale",
+    "LinearScale",
+    "LogarithmicScale",
+    "MultiTurnScale",
+    "PiecewiseScale",
+    "PowerScale",
+    "Scale",
+    "TableScale",
+    "angle_deg",
+    "angle_range_deg",
+    "angles_deg",
+    "clamped_angle_deg",
+    "drawn_range",
+    "is_even",
+    "slow_angle_deg",
+    "value_at",
+    "value_range",
+]
 
-class LinearScale(Part):
-    """Value and dial angle in proportion; ``low_deg`` above ``high_deg`` runs counter-clockwise."""
-
-    kind: Literal["linear"] = "linear"
-    low_value: Quantity
-    high_value: Quantity
-    low_deg: DialAngle
-    high_deg: DialAngle
-
-    @model_validator(mode="after")
-    def _can_be_read(self) -> Self:
-        _check_points(((self.low_value, self.low_deg), (self.high_value, self.high_deg)))
-        return self
-
-    @property
-    def points(self) -> tuple[tuple[float, float], ...]:
-        """Return the (value, dial angle) pairs that the scale joins by straight lines."""
-        return ((self.low_value, self.low_deg), (self.high_value, self.high_deg))
-
-
-class PiecewiseScale(Part):
-    """Straight pieces through (value, dial angle) pairs, values rising, angles all one way."""
-
-    kind: Literal["piecewise"] = "piecewise"
-    points: Annotated[tuple[tuple[Quantity, DialAngle], ...], Field(min_length=2, max_length=200)]
-
-    @model_validator(mode="after")
-    def _can_be_read(self) -> Self:
-        _check_points(self.points)
-        return self
-
-
-Scale = Annotated[LinearScale | PiecewiseScale, Field(discriminator="kind")]
-
-
-def _check_points(points: tuple[tuple[float, float], ...]) -> None:
-    for (value, deg), (next_value, next_deg) in pairwise(points):
-        if not next_value > value:
-            raise ValueError(f"values must rise along a scale, but {next_value:g} follows {value:g}")
-        if next_deg == deg:
-            raise ValueError(
-                f"the values {value:g} and {next_value:g} share the dial angle {deg:g}°; each needs its own"
-            )
-    angles = [deg for _, deg in points]
-    rising = [b > a for a, b in pairwise(angles)]
-    if any(rising) and not all(rising):
-        raise ValueError(
-            "dial angles must run all one way along a scale, but they turn round at "
-            f"{points[rising.index(not rising[0])][0]:g}"
-        )
-    span_deg = abs(angles[-1] - angles[0])
-    if span_deg > ONE_TURN_DEG:
-        raise ValueError(
-            f"the arc from {angles[0]:g}° to {angles[-1]:g}° spans {span_deg:g}°; "
-            f"a single-turn dial has at most {ONE_TURN_DEG:g}°"
-        )
+Array = NDArray[np.float64]
 
 
-def value_range(scale: LinearScale | PiecewiseScale) -> tuple[float, float]:
+def value_range(scale: AnyScale) -> tuple[float, float]:
     """Return the lowest and the highest value of a scale."""
     return scale.points[0][0], scale.points[-1][0]
 
 
-def angle_range_deg(scale: LinearScale | PiecewiseScale) -> tuple[float, float]:
+def drawn_range(scale: AnyScale) -> tuple[float, float]:
+    """Return the values that are drawn: all of them, or those of the first turn."""
+    low, high = value_range(scale)
+    return (low, min(high, low + scale.value_per_turn)) if isinstance(scale, MultiTurnScale) else (low, high)
+
+
+def angle_range_deg(scale: AnyScale) -> tuple[float, float]:
     """Return the smallest and the largest dial angle of a scale, in this order."""
     ends = scale.points[0][1], scale.points[-1][1]
     return min(ends), max(ends)
 
 
-def angle_deg(scale: LinearScale | PiecewiseScale, value: float) -> float:
+def is_even(scale: AnyScale) -> bool:
+    """Return whether equal steps of value make equal steps of angle all along the scale."""
+    return isinstance(scale, (LinearScale, CircularScale, MultiTurnScale))
+
+
+def angle_deg(scale: AnyScale, value: float) -> float:
     """Return the dial angle of a value.
 
     Raises
@@ -102,19 +90,50 @@ def angle_deg(scale: LinearScale | PiecewiseScale, value: float) -> float:
     30.0
     """
     low, high = value_range(scale)
+    if isinstance(scale, CircularScale) and not low <= value <= high:
+        value = low + (value - low) % (high - low)
     if not low <= value <= high:
         raise DesignError("a value lies outside the scale", found=value, accepted=f"{low:g} to {high:g}")
-    values, angles = zip(*scale.points, strict=True)
-    return float(np.interp(value, values, angles))
+    return float(angles_deg(scale, value))
 
 
-def clamped_angle_deg(scale: LinearScale | PiecewiseScale, value: float) -> float:
+def clamped_angle_deg(scale: AnyScale, value: float) -> float:
     """Return the dial angle of the nearest value that the scale has."""
     low, high = value_range(scale)
     return angle_deg(scale, min(max(value, low), high))
 
 
-def value_at(scale: LinearScale | PiecewiseScale, dial_deg: float) -> float:
+def angles_deg(scale: AnyScale, values: ArrayLike) -> Array:
+    """Return the dial angles of many values at once; those off the scale go to its nearest end.
+
+    Parameters
+    ----------
+    scale : scale
+        Any kind.
+    values : array_like
+        Of any shape.
+
+    Returns
+    -------
+    ndarray
+        Of the same shape.
+    """
+    low, high = value_range(scale)
+    inside = np.clip(np.asarray(values, dtype=float), low, high)
+    if isinstance(scale, TableScale):
+        # a cubic leaves dust at the ends of its last piece
+        curve = np.where(inside == high, scale.points[-1][1], _curve(scale)(inside))
+        return np.asarray(np.clip(curve, *angle_range_deg(scale)))
+    if isinstance(scale, (LogarithmicScale, PowerScale)):
+        low_deg, high_deg = scale.points[0][1], scale.points[-1][1]
+        # interpolated between the ends so that both come out exactly
+        share = _share(scale, inside)
+        return np.asarray(low_deg * (1.0 - share) + high_deg * share)
+    anchors, angles = zip(*scale.points, strict=True)
+    return np.asarray(np.interp(inside, anchors, angles))
+
+
+def value_at(scale: AnyScale, dial_deg: float) -> float:
     """Return the value at a dial angle.
 
     Raises
@@ -129,10 +148,60 @@ def value_at(scale: LinearScale | PiecewiseScale, dial_deg: float) -> float:
     10.0
     """
     low_deg, high_deg = angle_range_deg(scale)
+    if isinstance(scale, CircularScale) and not low_deg <= dial_deg <= high_deg:
+        dial_deg = low_deg + (dial_deg - low_deg) % ONE_TURN_DEG
     if not low_deg <= dial_deg <= high_deg:
         raise DesignError(
             "a dial angle lies outside the scale", found=dial_deg, accepted=f"{low_deg:g}° to {high_deg:g}°"
         )
+    if isinstance(scale, TableScale):
+        return _value_on_curve(scale, dial_deg)
+    if isinstance(scale, (LogarithmicScale, PowerScale)):
+        (low, start_deg), (high, end_deg) = scale.points
+        share = (dial_deg - start_deg) / (end_deg - start_deg)
+        if isinstance(scale, LogarithmicScale):
+            return float(low ** (1.0 - share) * high**share)
+        return float(low + (high - low) * share ** (1.0 / scale.exponent))
     points = sorted(scale.points, key=lambda point: point[1])
     values, angles = zip(*points, strict=True)
     return float(np.interp(dial_deg, angles, values))
+
+
+def slow_angle_deg(scale: MultiTurnScale, value: float) -> float | None:
+    """Return the dial angle of the second, slower pointer; None when there is none.
+
+    Examples
+    --------
+    >>> tank = MultiTurnScale(high_value=10000, value_per_turn=1000, slow_pointer_ratio=10)
+    >>> angle_deg(tank, 2500), slow_angle_deg(tank, 2500)
+    (900.0, 90.0)
+    """
+    if scale.slow_pointer_ratio is None:
+        return None
+    return scale.low_deg + (angle_deg(scale, value) - scale.low_deg) / scale.slow_pointer_ratio
+
+
+def _share(scale: LogarithmicScale | PowerScale, values: Array) -> Array:
+    (low, _), (high, _) = scale.points
+    if isinstance(scale, LogarithmicScale):
+        return np.asarray(np.log(values / low) / np.log(high / low))
+    return np.asarray(((values - low) / (high - low)) ** scale.exponent)
+
+
+@lru_cache(maxsize=64)
+def _curve(scale: TableScale) -> PchipInterpolator:
+    """Return the monotone cubic of Fritsch and Carlson through the points, by scipy."""
+    from scipy.interpolate import PchipInterpolator
+
+    values, angles = zip(*scale.points, strict=True)
+    return PchipInterpolator(values, angles)
+
+
+def _value_on_curve(scale: TableScale, dial_deg: float) -> float:
+    from scipy.optimize import brentq
+
+    curve = _curve(scale)
+    low, high = value_range(scale)
+    if dial_deg in (scale.points[0][1], scale.points[-1][1]):
+        return low if dial_deg == scale.points[0][1] else high
+    return float(brentq(lambda value: float(curve(value)) - dial_deg, low, high, xtol=1e-300, rtol=1e-15))

@@ -5,10 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from gaugecore.errors import TableError
-from gaugecore.face.scale import value_range
+from gaugecore.face.scale import angles_deg, value_range
 from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.table.from_fit import Wanted, table_from_fit
@@ -75,8 +73,7 @@ def angles_of_raw(instrument: Instrument, raw: Integers) -> Reals:
     source = instrument.raw
     per_raw = (source.high_value - source.low_value) / (source.high - source.low)
     values = source.low_value + (raw - source.low) * per_raw
-    scale_values, scale_deg = zip(*instrument.face.scale.points, strict=True)
-    return np.asarray(np.interp(values, scale_values, scale_deg))
+    return angles_deg(instrument.face.scale, values)
 
 
 def raw_of_value(instrument: Instrument, value: float) -> int | None:
