@@ -30,3 +30,14 @@ def mm_to_px(length_mm: float) -> float:
     377.9528
     """
     return length_mm * PX_PER_INCH / MM_PER_INCH
+
+
+def with_unit(figure: str, unit: str) -> str:
+    """Return a figure and its unit: a degree sign follows closely (SI brochure, 5.4.3), others apart.
+
+    Examples
+    --------
+    >>> with_unit("35", "°"), with_unit("400", "rpm"), with_unit("7", "")
+    ('35°', '400 rpm', '7')
+    """
+    return f"{figure}{unit}" if unit in ("", "°") else f"{figure} {unit}"

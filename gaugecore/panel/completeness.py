@@ -6,6 +6,7 @@ from gaugecore.face.scale import angle_range_deg, value_range
 from gaugecore.findings import Finding, Severity
 from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Instrument, Panel
+from gaugecore.units import with_unit
 
 #: Half a degree at the end of an arc is below what a needle on a servo can show.
 END_TOLERANCE_DEG = 0.5
@@ -35,7 +36,8 @@ def _input_covers_scale(instrument: Instrument) -> list[Finding]:
     low, high = value_range(instrument.face.scale)
     raw = instrument.raw
     low_value, high_value = sorted((raw.low_value, raw.high_value))
-    unit = f" {instrument.unit}" if instrument.unit else ""
+    given = with_unit(f"{low_value:g} to {high_value:g}", instrument.unit)
+    shown = with_unit(f"{low:g} to {high:g}", instrument.unit)
     found = []
     if low_value < low or high_value > high:
         found.append(
@@ -44,8 +46,8 @@ def _input_covers_scale(instrument: Instrument) -> list[Finding]:
                 severity=Severity.NOTE,
                 place="raw",
                 message="The input gives values that the scale does not have; the needle waits at the end.",
-                measured=f"{low_value:g} to {high_value:g}{unit}",
-                wanted=f"{low:g} to {high:g}{unit}",
+                measured=given,
+                wanted=shown,
                 remedy="Widen the scale, or leave it if the needle may wait there.",
             )
         )
@@ -56,8 +58,8 @@ def _input_covers_scale(instrument: Instrument) -> list[Finding]:
                 severity=Severity.CAUTION,
                 place="raw",
                 message="Part of the scale is never reached: the input does not give these values.",
-                measured=f"{low_value:g} to {high_value:g}{unit}",
-                wanted=f"{low:g} to {high:g}{unit}",
+                measured=given,
+                wanted=shown,
                 remedy="Correct the input range, or shorten the scale.",
             )
         )

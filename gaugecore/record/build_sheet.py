@@ -10,6 +10,7 @@ from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.record.bars import with_bars
 from gaugecore.record.paper import FRAME_MM, rows, styles, text, true_size
+from gaugecore.units import with_unit
 
 CAUTIONS = (
     "For simulator panels only; never for use in a real aircraft, vehicle or vessel. "
@@ -46,10 +47,10 @@ def _parts(instrument: Instrument) -> list[tuple[str, str]]:
     face, pointer = instrument.face, instrument.pointer
     low, high = value_range(face.scale)
     low_deg, high_deg = angle_range_deg(face.scale)
-    unit = f" {instrument.unit}" if instrument.unit else ""
+    ends = with_unit(f"{low:g} to {high:g}", instrument.unit)
     holes = face.fixing_holes
     return [
-        ("scale", f"{low:g} to {high:g}{unit} over {low_deg:g}° to {high_deg:g}° ({face.scale.kind})"),
+        ("scale", f"{ends} over {low_deg:g}° to {high_deg:g}° ({face.scale.kind})"),
         ("input", _input(instrument)),
         (
             "face",
@@ -73,9 +74,9 @@ def _parts(instrument: Instrument) -> list[tuple[str, str]]:
 
 def _input(instrument: Instrument) -> str:
     raw = instrument.raw
-    unit = f" {instrument.unit}" if instrument.unit else ""
     field = raw.field or instrument.id
-    return f"{field}: raw {raw.low} to {raw.high} for {raw.low_value:g} to {raw.high_value:g}{unit}"
+    ends = with_unit(f"{raw.low_value:g} to {raw.high_value:g}", instrument.unit)
+    return f"{field}: raw {raw.low} to {raw.high} for {ends}"
 
 
 def _movement(instrument: Instrument) -> str:

@@ -4,21 +4,30 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from gaugecore.calibration.plot import plot_fit
+from gaugecore.calibration.readings import Direction
 from gaugecore.calibration.result import Fit
+from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.panel.document import Instrument, Panel, Session
-from gaugecore.panel.table_of import table_of
+from gaugecore.panel.table_of import raw_of_value, table_of
 from gaugecore.record.paper import FRAME_MM, Insets, inset, rows, styles, text
 from gaugecore.table.integer import Table
 
-#: The plot is drawn at 4:3; this is as wide as the page lets it be.
-PLOT_MM = (FRAME_MM[0], FRAME_MM[0] * 0.75)
+#: The plot is drawn at 4:3; so wide, the record of a usual dial stays on one page.
+PLOT_MM = (112.0, 84.0)
 #: Suspect rows shown; a reading session with more has another problem.
 MOST_SUSPECTS = 12
+#: Values of the scale at which the record says what is sent.
+SHOWN_VALUES = 9
+_COMMANDS = {"us": "µs", "ticks": "µs", "steps": "steps"}
 
 
 def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> list[Any]:
     """Return the calibration record of an instrument as a story of about one page."""
+    from reportlab.platypus import KeepTogether, Spacer
+
     style = styles()
     session = next((s for s in reversed(instrument.calibration.sessions) if s.fit is not None), None)
     head = [text(f"Calibration record: {instrument.title}", style["title"]), text(panel.title, style["body"])]
@@ -26,17 +35,29 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
         return [*head, text("Not calibrated yet: there is no fit, so there is no table.", style["body"])]
     fit = session.fit
     plot = plot_fit(fit, session.readings, file_format="pdf")
+    table = table_of(panel, instrument)
     return [
         *head,
         text("Figures", style["heading"]),
-        rows(_figures(session, fit), widths_mm=(56, FRAME_MM[0] - 56)),
+        rows(_figures(session, fit), widths_mm=(42, FRAME_MM[0] - 42)),
         text("Residuals from both sides, with the 95 % band", style["heading"]),
         inset(plot, width_mm=PLOT_MM[0], height_mm=PLOT_MM[1], insets=insets),
         *_suspects(fit),
-        text("Table in the firmware", style["heading"]),
-        rows(_table_rows(table_of(panel, instrument)), widths_mm=(56, FRAME_MM[0] - 56)),
+        KeepTogether(
+            [
+                text("Table in the firmware", style["heading"]),
+                rows(_table_rows(table), widths_mm=(42, FRAME_MM[0] - 42)),
+                Spacer(1, 6),
+                _sent(instrument, table),
+            ]
+        ),
+        Spacer(1, 6),
         *(text(warning, style["small"]) for warning in fit.warnings),
-        text("Taken by: ______________________    Date: ______________    Instrument no.: ______________", style["body"]),
+        Spacer(1, 14),
+        text(
+            "Taken by: ____________________   Date: ____________   Instrument no.: ____________",
+            style["body"],
+        ),
     ]
 
 
@@ -54,7 +75,7 @@ def _figures(session: Session, fit: Fit) -> list[tuple[str, str]]:
             "reversal",
             "cannot be told from these readings"
             if gap.value is None
-            else f"{gap.value:.2f}°" + (f" ± {2 * gap.standard_uncertainty:.2f}°" if gap.standard_uncertainty else ""),
+            else f"{gap.value:.2f}°{_give_or_take(gap.standard_uncertainty)}",
         ),
         (
             "repeatability",
@@ -63,6 +84,10 @@ def _figures(session: Session, fit: Fit) -> list[tuple[str, str]]:
             else f"{fit.repeatability_deg:.2f}°",
         ),
     ]
+
+
+def _give_or_take(uncertainty: float | None) -> str:
+    return "" if uncertainty is None else f" ± {2 * uncertainty:.2f}°"
 
 
 def _unit(fit: Fit) -> str:
@@ -83,8 +108,30 @@ def _suspects(fit: Fit) -> list[Any]:
 
 
 def _table_rows(table: Table) -> list[tuple[str, str]]:
+    maps = "one map for both directions" if table.down is None else "a map for each direction"
     return [
-        ("raw values", f"{table.places.raw_low} to {table.places.raw_high}"),
-        ("worst error", f"{table.worst_error_in_commands:.2f} over every raw value, rounding included"),
-        ("choice", table.choice),
+        ("raw values", f"{table.places.raw_low} to {table.places.raw_high}, {maps}"),
+        (
+            "worst error",
+            f"{table.worst_error_in_commands:.2f} {_COMMANDS[table.unit]} against the fit, over every raw "
+            "value, rounding included",
+        ),
+        ("form", table.choice),
     ]
+
+
+def _sent(instrument: Instrument, table: Table) -> Any:
+    """Return what the firmware sends at a few values of the scale, for a look with a meter or a scope."""
+    low, high = value_range(instrument.face.scale)
+    values = np.linspace(low, high, SHOWN_VALUES)
+    body = []
+    for value in values:
+        raw = raw_of_value(instrument, float(value))
+        if raw is not None:
+            up, down = (table.command(raw, way) for way in (Direction.UP, Direction.DOWN))
+            deg = angle_deg(instrument.face.scale, float(value))
+            body.append((f"{value:g}", f"{deg:.1f}°", str(raw), str(up), str(down)))
+    unit = f", {instrument.unit}" if instrument.unit else ""
+    unit_sent = "µs" if table.unit == "us" else table.unit
+    head = (f"value{unit}", "dial angle", "raw", f"{unit_sent} from below", f"{unit_sent} from above")
+    return rows([head, *body], widths_mm=(30, 30, 30, 42, 42), head=True)

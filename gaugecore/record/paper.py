@@ -104,7 +104,7 @@ def true_size(drawing: Drawing) -> Any:
     """Return a flowable that shows a drawing at true size, never scaled to fit."""
     from reportlab.platypus import Flowable
 
-    class TrueSize(Flowable):  # type: ignore[misc]  # reportlab is untyped here
+    class TrueSize(Flowable):
         """The drawing, centred in the width there is."""
 
         def wrap(self, width: float, height: float) -> tuple[float, float]:
@@ -122,7 +122,7 @@ def inset(page: bytes, *, width_mm: float, height_mm: float, insets: Insets) -> 
     """Return a flowable that keeps room for a page of another PDF, and notes where it came to lie."""
     from reportlab.platypus import Flowable
 
-    class Room(Flowable):  # type: ignore[misc]  # reportlab is untyped here
+    class Room(Flowable):
         """An empty place."""
 
         def wrap(self, width: float, height: float) -> tuple[float, float]:
