@@ -6,7 +6,9 @@ nothing is extrapolated.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -18,6 +20,7 @@ from gaugecore.errors import FitError
 KNOT_COUNT = 97
 #: A branch that turns back by more than this is a contradiction in the readings, not a ripple.
 _MOST_TURN_BACK_DEG = 3.0
+_NEAR_MARK_DEG = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,7 +43,9 @@ class Curves:
     uncertainty_deg: Floats
 
 
-def make_knots(curves: Curves, *, sense: float, ends_deg: tuple[float, float] | None = None) -> Knots:
+def make_knots(
+    curves: Curves, *, sense: float, marks_deg: Mapping[Literal["low", "high"], float] | None = None
+) -> Knots:
     """Return the knots of two branches.
 
     Parameters
@@ -49,8 +54,9 @@ def make_knots(curves: Curves, *, sense: float, ends_deg: tuple[float, float] | 
         Grid of commands over the readings that are believed.
     sense : float
         +1 when the dial angle rises with the command, -1 when it falls.
-    ends_deg : tuple of float or None
-        Ends of the arc to use instead of what both branches reach; commands there continue the last piece.
+    marks_deg : mapping or None
+        Dial angles of the outermost marks onto which the needle was brought: where what both branches reach
+        ends within a degree of one, the arc ends on the mark.
 
     Raises
     ------
@@ -59,9 +65,11 @@ def make_knots(curves: Curves, *, sense: float, ends_deg: tuple[float, float] | 
     """
     up, down = _one_way(curves.up_deg * sense), _one_way(curves.down_deg * sense)
     low, high = max(up[0], down[0]), min(up[-1], down[-1])
-    if ends_deg is not None:
-        ends = sorted(end * sense for end in ends_deg)
-        low, high = ends[0], ends[1]
+    for end, mark in (marks_deg or {}).items():
+        if (end == "low") == (sense > 0):
+            low = mark * sense if abs(mark * sense - low) <= _NEAR_MARK_DEG else low
+        else:
+            high = mark * sense if abs(mark * sense - high) <= _NEAR_MARK_DEG else high
     if not high - low > 1e-6:
         raise FitError(
             "the readings from below and from above have no arc in common",

@@ -1,8 +1,4 @@
-"""Readings as columns of numbers, with what their order and their digits tell.
-
-Two things are read off the rows before any fitting: the direction of approach where it was not noted, and the
-resolution the angles were read to.
-"""
+"""Readings as columns of numbers, with the resolution that their digits tell."""
 
 from __future__ import annotations
 
@@ -40,6 +36,10 @@ class Observations:
         Cycle number, 0 where none is given.
     jogged : ndarray of bool
         True where the needle was put on a mark and the command noted.
+    count : ndarray
+        Readings that the row stands for; 1 unless several were drawn together.
+    spread_var : ndarray
+        Variance that stays however many readings are drawn together; 0 for a single one.
     resolution_deg : float
         Step the angles were read to; 0 when no step shows.
     sense : float
@@ -52,6 +52,8 @@ class Observations:
     side: Floats
     cycle: Ints
     jogged: Bools
+    count: Floats
+    spread_var: Floats
     resolution_deg: float
     sense: float
 
@@ -65,6 +67,8 @@ class Observations:
             side=self.side[keep],
             cycle=self.cycle[keep],
             jogged=self.jogged[keep],
+            count=self.count[keep],
+            spread_var=self.spread_var[keep],
         )
 
     @property
@@ -91,6 +95,8 @@ def observe(readings: Sequence[Reading]) -> Observations:
         side=np.array([_SIDE[r.direction] for r in used], dtype=np.float64),
         cycle=np.array([r.cycle or 0 for r in used], dtype=np.int64),
         jogged=jogged,
+        count=np.ones(len(used)),
+        spread_var=np.zeros(len(used)),
         resolution_deg=reading_resolution_deg(read),
         sense=_sense(command, angle),
     )
@@ -125,42 +131,3 @@ def _sense(command: Floats, angle_deg: Floats) -> float:
     half = command.size // 2
     low, high = order[:half], order[-half:]
     return 1.0 if np.median(angle_deg[high]) >= np.median(angle_deg[low]) else -1.0
-
-
-def side_by_order(seen: Observations) -> Floats:
-    """Return from which side each needle arrived, judged by the command before; 0 where that says nothing.
-
-    Only the rows' order is used: a command that moves the dial angle up means arrival from below.
-    """
-    moved = np.sign(np.diff(seen.command)) * seen.sense
-    by_order = np.zeros(seen.size)
-    by_order[1:] = -moved
-    # the first row of a file is where the sweep begins; it continues as the second does
-    if seen.size > 1:
-        by_order[0] = by_order[1]
-    return by_order
-
-
-def with_sides_filled(seen: Observations) -> tuple[Observations, Ints]:
-    """Return the observations with unknown directions taken from the order, and the rows so filled.
-
-    The order is believed only where the directions that are noted agree with it, four rows in five.
-    """
-    unknown = seen.side == 0
-    if not unknown.any():
-        return seen, np.empty(0, dtype=np.int64)
-    by_order = side_by_order(seen)
-    both = ~unknown & (by_order != 0)
-    if both.any() and np.mean(by_order[both] == seen.side[both]) < 0.8:
-        return seen, np.empty(0, dtype=np.int64)
-    if not both.any() and not order_is_a_sweep(by_order):
-        return seen, np.empty(0, dtype=np.int64)
-    filled = unknown & (by_order != 0)
-    return replace(seen, side=np.where(filled, by_order, seen.side)), seen.row[filled]
-
-
-def order_is_a_sweep(by_order: Floats) -> bool:
-    """Return whether the rows run along the arc with few turns, as a sweep does."""
-    steps = by_order[by_order != 0]
-    turns = int(np.sum(np.diff(steps) != 0))
-    return bool(steps.size >= 4 and turns <= max(1, steps.size // 5))

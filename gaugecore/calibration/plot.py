@@ -8,9 +8,10 @@ from typing import Any, Literal
 
 import numpy as np
 
-from gaugecore.calibration.observations import observe, with_sides_filled
+from gaugecore.calibration.observations import observe
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit
+from gaugecore.calibration.row_order import read_order
 
 #: Blue and vermilion of a palette chosen for all kinds of colour vision (Okabe and Ito 2008, from memory).
 UP_COLOUR, DOWN_COLOUR, SUSPECT_COLOUR = "#0072b2", "#d55e00", "#000000"
@@ -47,7 +48,7 @@ def _residuals(axes: Any, fit: Fit, readings: Sequence[Reading]) -> None:
     band = 1.96 * np.asarray(fit.knots.standard_uncertainty_deg)
     axes.fill_between(angle, -band, band, color="#cccccc", label="needle, 95 % band", linewidth=0)
     axes.axhline(0.0, color="#555555", linewidth=0.8)
-    seen, _ = with_sides_filled(observe(readings))
+    seen = read_order(observe(readings)).seen
     suspect = np.isin(seen.row, [s.row for s in fit.suspect_rows])
     for side, direction, colour, marker, label in (
         (-1, Direction.UP, UP_COLOUR, "^", "from below (up)"),
