@@ -4,9 +4,9 @@
 #include <stddef.h>
 
 /*
- * Braking. With speed s and a change of speed of at most c a tick, the needle needs s to stop when s <= c, and no
- * more than (s*s + s*c + c*c/4) / 2c otherwise. Whoever keeps to this bound now can keep to it at the next tick
- * by slowing down by c, so the needle arrives with nothing left over (docs/firmware.md has the proof).
+ * Braking. With speed s and a change of speed of at most c a tick, the needle needs s to stop when s <= c, and
+ * no more than (s*s + s*c + c*c/4) / 2c otherwise. Whoever keeps to this bound now can keep to it at the next
+ * tick by slowing down by c, so the needle arrives with nothing left over (docs/firmware.md has the proof).
  */
 static uint32_t braking_bound(uint32_t speed, uint32_t change)
 {

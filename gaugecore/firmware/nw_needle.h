@@ -53,7 +53,7 @@ struct nw_setup {
     uint16_t silence_ticks; /* time without a value after which the needle relaxes or parks; 0: never */
     uint8_t loss;           /* enum nw_loss */
     uint8_t start;          /* enum nw_start */
-    uint16_t home_run;      /* steppers: steps that surely reach the stop; 0: a servo, which needs no homing */
+    uint16_t home_run;      /* steppers: steps that surely reach the stop; 0: a servo */
     uint16_t home_speed;    /* most parts a tick on the way to the stop */
 };
 

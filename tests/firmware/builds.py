@@ -33,3 +33,31 @@ def build_host(compiler: str, folder: Path, program: str, *sources: str) -> Path
     files = [HERE / program, *(SOURCES / name for name in sources)]
     run(compiler, *STRICT, "-O1", "-g", *_SANITISED[compiler], f"-I{SOURCES}", *files, "-o", target)
     return target
+
+
+#: What every program is built with besides its own files; the linker drops what is not used.
+_SHARED = ("nw_needle.c", "avr_pulses.c", "avr_serial.c", "avr_stepper.c")
+BENCH = (
+    "bench_main.c",
+    "bench.c",
+    "bench_verbs.c",
+    "bench_line.c",
+    "bench_store.c",
+    "bench_table.c",
+    "avr_eeprom.c",
+)
+AVR_FLAGS = ("-Os", "-ffunction-sections", "-fdata-sections", "-Wl,--gc-sections")
+
+
+def build_avr(mcu: str, target: Path, *sources: str | Path, flags: tuple[str, ...] = ()) -> Path:
+    """Build a program for a microcontroller, warnings being errors, and return it."""
+    files = [SOURCES / name for name in (*sources, *_SHARED)]
+    run("avr-gcc", f"-mmcu={mcu}", *STRICT, *AVR_FLAGS, *flags, f"-I{SOURCES}", *files, "-o", target)
+    return target
+
+
+def build_simulator(folder: Path) -> Path:
+    """Build the harness as a shared library."""
+    target = folder / "simboard.so"
+    run("gcc", "-O2", "-Wall", "-Wextra", "-shared", "-fPIC", HERE / "simboard.c", "-o", target, "-lsimavr")
+    return target

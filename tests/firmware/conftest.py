@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.firmware.builds import COMPILERS, build_host
+from tests.firmware.builds import BENCH, COMPILERS, build_avr, build_host, build_simulator
 from tests.firmware.host_needle import HostNeedle
+from tests.firmware.simboard import MCUS, SimBoard
 
 
 @pytest.fixture(scope="session", params=COMPILERS)
@@ -22,4 +23,39 @@ def host_needle(
     needle.close()
 
 
-Build = Callable[[str], Path]
+Switched = Callable[..., SimBoard]
+
+
+@pytest.fixture(scope="session")
+def simulator(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The harness over libsimavr."""
+    return build_simulator(tmp_path_factory.mktemp("simulator"))
+
+
+@pytest.fixture(scope="session")
+def bench_programs(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The bench program for each microcontroller."""
+    folder = tmp_path_factory.mktemp("bench")
+    return {mcu: build_avr(mcu, folder / f"{mcu}.elf", *BENCH) for mcu in MCUS}
+
+
+@pytest.fixture
+def switch_on(simulator: Path) -> Iterator[Switched]:
+    """Return a function that powers a microcontroller up with a program, and maybe a memory."""
+    boards: list[SimBoard] = []
+
+    def switch_on(mcu: str, program: Path, memory: bytes = b"") -> SimBoard:
+        boards.append(SimBoard(simulator, mcu, program, memory))
+        return boards[-1]
+
+    yield switch_on
+    for board in boards:
+        board.close()
+
+
+@pytest.fixture(params=MCUS)
+def board(request: pytest.FixtureRequest, switch_on: Switched, bench_programs: dict[str, Path]) -> SimBoard:
+    """A board with the bench program, as from the factory, greeted; once for each microcontroller."""
+    board = switch_on(request.param, bench_programs[request.param])
+    board.greet()
+    return board
