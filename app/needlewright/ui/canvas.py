@@ -86,7 +86,7 @@ class DialCanvas(QWidget):
     def show_dial(self, drawing: Drawing | None, needle: Drawing | None) -> None:
         """Show a face and the needle over it; None for an empty desk."""
         self._drawing = drawing
-        self._face = stretches(drawing.elements) if drawing is not None else []
+        self._face = stretches(drawing.elements, recolour=self._on_desk) if drawing is not None else []
         self._needle = stretches(needle.elements) if needle is not None else []
         self._chosen = []
         if self._fits:
@@ -234,6 +234,8 @@ class DialCanvas(QWidget):
 
     def changeEvent(self, event: object) -> None:
         """Follow the palette between light and dark."""
+        if self._drawing is not None:
+            self._face = stretches(self._drawing.elements, recolour=self._on_desk)
         self._repaint_face()
         super().changeEvent(event)  # type: ignore[arg-type]
 
@@ -243,6 +245,12 @@ class DialCanvas(QWidget):
         point_mm = self._view.on_sheet(at_px, self._size())
         element = element_at(shown, point_mm, _REACH_PX / self._view.px_per_mm)
         self.part_clicked.emit(element.part if element is not None else "")
+
+    def _on_desk(self, element: AnyElement) -> str:
+        """Return the colour of an element; what stands beside the disc must be read against the desk."""
+        if element.part == "caption":
+            return self.palette().color(QPalette.ColorRole.PlaceholderText).name()
+        return element.colour
 
     def _is_shown(self, operation: Operation) -> bool:
         return operation not in self._hidden

@@ -275,7 +275,19 @@ def editor_for(field: Field) -> Editor:
     return editor
 
 
+_WORDS = {
+    "usb2": "USB 2 port",
+    "usb3": "USB 3 port",
+    "usb-c-1.5a": "USB-C port, 1.5 A",
+    "usb-c-3a": "USB-C port, 3 A",
+    "charger": "USB charger",
+    "separate": "separate 5 V supply",
+}
+
+
 def _member_words(member: Enum) -> str:
+    if member.value in _WORDS:
+        return _WORDS[member.value]
     return str(member.value).replace("_", " ").replace("-", " ") or "unknown"
 
 

@@ -94,7 +94,7 @@ class FitPlots(QTabWidget):
         ink = self.palette().color(QPalette.ColorRole.PlaceholderText)
         shade = QColor(ink)
         shade.setAlpha(50)
-        edges = [pyqtgraph.PlotDataItem(angle, sign * band, pen=None) for sign in (-1.0, 1.0)]
+        edges = [pyqtgraph.PlotCurveItem(angle, sign * band, pen=shade) for sign in (-1.0, 1.0)]
         self._residuals.addItem(pyqtgraph.FillBetweenItem(*edges, brush=shade))
         self._residuals.plot(angle, np.zeros_like(angle), pen=ink)
         for direction, branch in ((Direction.UP, knots.command_up), (Direction.DOWN, knots.command_down)):

@@ -108,9 +108,10 @@ class PartForm(Section):
 
         self.clear_body()
         self._rows, self._below, self._model = {}, {}, model
-        for field in fields_of(model):
-            if self._only and field.name not in self._only:
-                continue
+        fields = [field for field in fields_of(model) if not self._only or field.name in self._only]
+        if self._only:
+            fields.sort(key=lambda field: self._only.index(field.name))
+        for field in fields:
             if field.kind in (Kind.PARTS, Kind.PAIRS):
                 form = PartsForm if field.kind is Kind.PARTS else PairsForm
                 self._put_below(field, form(self._document, (*self._place, field.name), field))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QApplication, QCheckBox, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QApplication, QCheckBox, QGridLayout, QLabel, QSizePolicy, QWidget
 
 from needlewright.ui.editors import editor_for
 from needlewright.ui.fields import Field, Kind
@@ -53,6 +53,8 @@ class FieldRow(QWidget):
         grid.addWidget(self.editor, 0, 1)
         grid.addWidget(self._complaint, 1, 1)
         grid.setColumnStretch(1, 1)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        self.editor.setMinimumHeight(24 if field.kind is not Kind.YES_NO else 20)
         tip = "\n".join(filter(None, (field.explanation, field.range_text)))
         self._label.setToolTip(tip)
         self.editor.setToolTip(tip)

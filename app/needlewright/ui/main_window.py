@@ -94,6 +94,7 @@ class MainWindow(QMainWindow):
         for part, stretch in ((self.row, 0), (rule, 0), (bench, 1), (self.strip, 0)):
             column.addWidget(part, stretch)
         self.setCentralWidget(middle)
+        self.dial.canvas.setFocus()
 
     def _join(self) -> None:
         self.document.place_changed.connect(self._show_title)

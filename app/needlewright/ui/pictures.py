@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, QTimer
@@ -15,6 +16,7 @@ from needlewright.samples import sample_path
 from needlewright.ui.desk import Stage
 from needlewright.ui.look import DARK, LIGHT, Look, palette
 from needlewright.ui.main_window import MainWindow
+from needlewright.ui.stage_calibration import CalibrationStage
 
 
 def main() -> int:
@@ -33,11 +35,37 @@ def main() -> int:
         window.show()
         for stage in Stage:
             window.desk.open_stage(stage)
+            if stage is Stage.CALIBRATION:
+                _calibrate(window)
             _settle(600)
             window.grab().save(str(folder / f"window-{stage.value}-{name}.png"))
+        window.document.steps.setClean()
         window.close()
         window.deleteLater()
     return 0
+
+
+def _calibrate(window: MainWindow) -> None:
+    """Take a sitting on the virtual board, and stop before the last targets."""
+    page = window.stages.currentWidget()
+    assert isinstance(page, CalibrationStage)
+    page.port.join_wanted.emit("virtual:?seed=1&pace=100", 25, 1)
+    _wait(lambda: page.bench.is_joined)
+    page.range.eye_wanted.emit()
+    _wait(lambda: page.range.isHidden())
+    page.target.eye_wanted.emit()
+    _wait(lambda: page.sitting.fit is not None)
+    page.keep()
+    page.bench.undo()
+    page.target.approach_wanted.emit()
+
+
+def _wait(until: Callable[[], bool]) -> None:
+    for _ in range(600):
+        if until():
+            return
+        _settle(50)
+    raise RuntimeError("the picture did not come about in 30 s")
 
 
 def _settle(for_ms: int) -> None:

@@ -125,6 +125,7 @@ class CalibrationStage(QWidget):
         halves.addWidget(above)
         halves.addWidget(below)
         halves.setStretchFactor(1, 1)
+        halves.setSizes([262, 300])
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(halves)
@@ -152,7 +153,7 @@ class CalibrationStage(QWidget):
         self.bench.refused.connect(lambda error: self.said.emit(str(error)))
         self.sitting.changed.connect(self._show_sitting)
         self.table.exclude_wanted.connect(self._exclude)
-        self._keep.clicked.connect(self._keep_sitting)
+        self._keep.clicked.connect(self.keep)
         self._open.clicked.connect(self._ask_for_file)
         self._desk.instrument_changed.connect(lambda _: self._leave_instrument())
 
@@ -242,7 +243,8 @@ class CalibrationStage(QWidget):
         else:
             self.sitting.exclude(row, reason)
 
-    def _keep_sitting(self) -> None:
+    def keep(self) -> None:
+        """Put readings and fit into the panel."""
         self.sitting.keep()
         self.said.emit("Readings and fit are in the panel; save it to keep them.")
 

@@ -1,18 +1,200 @@
-"""The table stage: raw values in, commands out."""
+"""The table stage: raw values in, whole-number commands out, and how exact they are."""
 
 from __future__ import annotations
 
+from functools import partial
+from pathlib import Path
+
+import pyqtgraph
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QFontDatabase, QGuiApplication, QPalette, QShowEvent
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QDoubleSpinBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPlainTextEdit,
+    QPushButton,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gaugecore.calibration.plot import DOWN_COLOUR, UP_COLOUR
+from gaugecore.errors import NeedlewrightError
+from gaugecore.files import write_whole
 from gaugecore.panel.edit import Place
+from gaugecore.table.from_fit import DEFAULT_MAX_ERROR, Wanted
+from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
+from needlewright.ui.latest import Latest
+from needlewright.ui.table_work import TableView, table_view
+
+#: A file of 65,536 rows is for machines; people see its head.
+_MOST_SHOWN = 20_000
 
 
-class TableStage(InspectorPage):
-    """Form over the raw input."""
+class TableStage(QWidget):
+    """Input range, demands, figures, error plot, code.
 
-    def __init__(self, desk: Desk) -> None:
-        super().__init__(desk, _sections)
+    Signals
+    -------
+    said : str
+        Something for the message strip.
+    """
+
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, background: Background) -> None:
+        super().__init__()
+        self._desk = desk
+        self._view: TableView | None = None
+        self._latest = Latest(background, self._question, self.show_view, self)
+        self._input = InspectorPage(desk, _sections)
+        self._input.setMaximumHeight(250)
+        self._most = QDoubleSpinBox()
+        self._most.setRange(0.01, 100.0)
+        self._most.setValue(DEFAULT_MAX_ERROR)
+        self._most.setSingleStep(0.5)
+        self._most.setAccessibleName("Largest error allowed, in µs or steps")
+        self._one = QCheckBox("One map for both directions")
+        self._clamp = QCheckBox("Stop at the ends of the calibrated arc")
+        self._figures = QLabel()
+        self._figures.setWordWrap(True)
+        self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._plot = pyqtgraph.PlotWidget(enableMenu=False)
+        self._plot.setAccessibleName("Error of the table over the raw range")
+        self._plot.hideButtons()
+        self._plot.showGrid(x=True, y=True, alpha=0.15)
+        self._plot.setLabel("left", "Table less fit")
+        self._plot.setLabel("bottom", "Raw value")
+        self._form = QComboBox()
+        self._form.setAccessibleName("Form of the table")
+        self._code = QPlainTextEdit()
+        self._code.setReadOnly(True)
+        self._code.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
+        self._code.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
+        self._code.setAccessibleName("The table as code")
+        self._tabs = QTabWidget()
+        self._tabs.addTab(self._plot, "Error")
+        self._tabs.addTab(self._code_page(), "Code")
+        self._place()
+        for signal in (self._most.valueChanged, self._one.toggled, self._clamp.toggled):
+            signal.connect(self._latest.ask)
+        self._form.currentTextChanged.connect(self._show_code)
+        desk.document.changed.connect(lambda _: self._ask_if_seen())
+        desk.instrument_changed.connect(lambda _: self._ask_if_seen())
+        self._take_colours()
+
+    def show_view(self, view: TableView) -> None:
+        """Show a table, or why there is none."""
+        self._view = view
+        self._tabs.setVisible(not view.refusal)
+        self._figures.setText(view.refusal or view.figures)
+        self._plot.clear()
+        for colour, error in zip((UP_COLOUR, DOWN_COLOUR), view.errors, strict=False):
+            self._plot.plot(view.raw, error, pen=pyqtgraph.mkPen(colour, width=1))
+        name = self._form.currentText()
+        self._form.blockSignals(True)
+        self._form.clear()
+        self._form.addItems(list(view.files))
+        self._form.setCurrentText(name if name in view.files else next(iter(view.files), ""))
+        self._form.blockSignals(False)
+        self._show_code()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Work the table out when somebody looks."""
+        super().showEvent(event)
+        self._latest.ask_now()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the palette between light and dark."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_plot"):
+            self._take_colours()
+
+    def _place(self) -> None:
+        demands = QHBoxLayout()
+        label = QLabel("Largest error, µs or steps")
+        label.setBuddy(self._most)
+        for part in (label, self._most):
+            demands.addWidget(part)
+        demands.addStretch()
+        lower = QVBoxLayout()
+        lower.setContentsMargins(12, 6, 12, 8)
+        lower.addLayout(demands)
+        for widget in (self._one, self._clamp, self._figures):
+            lower.addWidget(widget)
+        lower.addWidget(self._tabs, 1)
+        lower.addStretch()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._input)
+        column.addLayout(lower, 1)
+
+    def _code_page(self) -> QWidget:
+        copy, save = QPushButton("Copy"), QPushButton("Save…")
+        copy.clicked.connect(self._copy)
+        save.clicked.connect(self._save)
+        row = QHBoxLayout()
+        row.addWidget(self._form, 1)
+        row.addWidget(copy)
+        row.addWidget(save)
+        page = QWidget()
+        column = QVBoxLayout(page)
+        column.setContentsMargins(0, 6, 0, 0)
+        column.addLayout(row)
+        column.addWidget(self._code, 1)
+        return page
+
+    def _question(self) -> partial[TableView] | None:
+        instrument = self._desk.instrument
+        if instrument is None:
+            return None
+        wanted = Wanted(
+            max_error=self._most.value(), one_map=self._one.isChecked(), clamp=self._clamp.isChecked()
+        )
+        return partial(table_view, self._desk.document.panel, instrument, wanted)
+
+    def _ask_if_seen(self) -> None:
+        if self.isVisible():
+            self._latest.ask()
+
+    def _content(self) -> bytes:
+        return self._view.files.get(self._form.currentText(), b"") if self._view is not None else b""
+
+    def _show_code(self) -> None:
+        text = self._content().decode("utf-8")
+        cut = f"{text[:_MOST_SHOWN]}\n… {len(text) - _MOST_SHOWN} more characters; copy or save for all."
+        self._code.setPlainText(text if len(text) <= _MOST_SHOWN else cut)
+
+    def _copy(self) -> None:
+        QGuiApplication.clipboard().setText(self._content().decode("utf-8"))
+        self.said.emit(f"{self._form.currentText()} is on the clipboard.")
+
+    def _save(self) -> None:
+        name = self._form.currentText()
+        chosen, _ = QFileDialog.getSaveFileName(self, "Save table", str(Path.home() / name))
+        if not chosen:
+            return
+        try:
+            write_whole(Path(chosen), self._content())
+        except NeedlewrightError as error:
+            self.said.emit(str(error))
+        else:
+            self.said.emit(f"Saved: {chosen}")
+
+    def _take_colours(self) -> None:
+        self._plot.setBackground(self.palette().color(QPalette.ColorRole.Base))
+        ink = self.palette().color(QPalette.ColorRole.Text)
+        for side in ("left", "bottom"):
+            self._plot.getAxis(side).setPen(ink)
+            self._plot.getAxis(side).setTextPen(ink)
 
 
 def _sections(instrument: Place) -> Sections:

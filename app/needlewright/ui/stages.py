@@ -13,7 +13,6 @@ from needlewright.ui.stage_face import FaceStage
 from needlewright.ui.stage_movement import MovementStage
 from needlewright.ui.stage_output import OutputStage
 from needlewright.ui.stage_supply import SupplyStage
-from needlewright.ui.stage_table import TableStage
 
 
 class Stages(QStackedWidget):
@@ -31,11 +30,11 @@ class Stages(QStackedWidget):
         super().__init__(parent)
         self._make: dict[Stage, Callable[[], QWidget]] = {
             Stage.FACE: lambda: FaceStage(desk),
-            Stage.MOVEMENT: lambda: MovementStage(desk),
+            Stage.MOVEMENT: lambda: MovementStage(desk, background),
             Stage.SUPPLY: lambda: SupplyStage(desk),
             Stage.CALIBRATION: lambda: _calibration(desk, background),
-            Stage.TABLE: lambda: TableStage(desk),
-            Stage.OUTPUT: lambda: OutputStage(desk),
+            Stage.TABLE: lambda: _table(desk, background),
+            Stage.OUTPUT: lambda: OutputStage(desk, background),
         }
         self._pages: dict[Stage, QWidget] = {}
         desk.stage_changed.connect(self.open)
@@ -57,7 +56,13 @@ class Stages(QStackedWidget):
 
 
 def _calibration(desk: Desk, background: Background) -> QWidget:
-    # it brings the plotting library and the serial one, which a user who only draws never waits for
+    # the plotting library and the serial one: a user who only draws never waits for them
     from needlewright.ui.stage_calibration import CalibrationStage
 
     return CalibrationStage(desk, background)
+
+
+def _table(desk: Desk, background: Background) -> QWidget:
+    from needlewright.ui.stage_table import TableStage
+
+    return TableStage(desk, background)

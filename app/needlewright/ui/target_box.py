@@ -55,6 +55,7 @@ class TargetBox(QWidget):
         self._words = QLabel()
         self._words.setWordWrap(True)
         self._words.setAccessibleName("Target")
+        self._words.setMinimumHeight(36)
         self.field = ReadingField()
         self._as = QComboBox()
         self._as.setAccessibleName("What is typed")

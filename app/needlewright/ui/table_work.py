@@ -1,0 +1,92 @@
+"""What the table stage shows, worked out from a panel: figures, code, and the error over every raw value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gaugecore.calibration.readings import Direction
+from gaugecore.errors import NeedlewrightError
+from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.table_of import angles_of_raw, table_of
+from gaugecore.table.from_fit import Wanted
+from gaugecore.table.integer import Table
+from gaugecore.table.written import FORMATS, written
+
+#: Points of the error plot; each stands for a stretch of raw values by its worst.
+_STRETCHES = 1024
+_UNITS = {"us": "µs", "ticks": "timer ticks", "steps": "steps"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableView:
+    """A table as the stage shows it.
+
+    Attributes
+    ----------
+    figures : str
+        For people.
+    files : dict of str to bytes
+        The table in all its forms, by file name.
+    raw : ndarray, shape (n,)
+        Raw values of the error plot.
+    errors : tuple of ndarray, each of shape (n,)
+        Table less fit in µs or steps: worst of each stretch, one array a direction.
+    refusal : str
+        Why there is no table; everything else is empty then.
+    """
+
+    figures: str = ""
+    files: dict[str, bytes]
+    raw: NDArray[np.float64]
+    errors: tuple[NDArray[np.float64], ...] = ()
+    refusal: str = ""
+
+
+def table_view(panel: Panel, instrument: Instrument, wanted: Wanted) -> TableView:
+    """Return the table of an instrument, ready to be shown; a refusal is part of the answer."""
+    try:
+        table = table_of(panel, instrument, wanted)
+        files = written(table, tuple(FORMATS))
+    except NeedlewrightError as error:
+        return TableView(files={}, raw=np.empty(0), refusal=str(error))
+    raw, errors = _errors(table, instrument)
+    return TableView(figures=_figures(table), files=files, raw=raw, errors=errors)
+
+
+def _errors(
+    table: Table, instrument: Instrument
+) -> tuple[NDArray[np.float64], tuple[NDArray[np.float64], ...]]:
+    fit = instrument.calibration.fit
+    assert fit is not None
+    places = table.places
+    raw = np.arange(places.raw_low, places.raw_high + 1, dtype=np.int64)
+    angles = np.clip(angles_of_raw(instrument, raw), *fit.angle_range_deg)
+    directions = (Direction.UNKNOWN,) if table.down is None else (Direction.UP, Direction.DOWN)
+    stretch = max(1, raw.size // _STRETCHES)
+    kept = raw.size // stretch * stretch
+    errors = []
+    for direction in directions:
+        exact = fit.commands(angles, direction)
+        error = table.commands(raw, direction) / table.ticks_per_unit - exact
+        rows = error[:kept].reshape(-1, stretch)
+        errors.append(rows[np.arange(rows.shape[0]), np.abs(rows).argmax(axis=1)])
+    return raw[:kept:stretch].astype(float), tuple(errors)
+
+
+def _figures(table: Table) -> str:
+    command = "steps" if table.unit == "steps" else "µs"
+    knots = ", ".join(str(len(branch.knots)) for branch in table.branches if hasattr(branch, "knots"))
+    lines = [
+        f"Worst error over all {table.places.raw_high - table.places.raw_low + 1} raw values: "
+        f"{table.worst_error_in_commands:.3g} {command}, rounding included.",
+        f"About {table.flash_bytes} bytes of program memory, code included; output in {_UNITS[table.unit]}.",
+        table.choice,
+    ]
+    if knots:
+        lines.insert(1, f"Knots: {knots}.")
+    if table.down is not None:
+        lines.append(f"Two maps, one a direction; the raw value must turn back by {table.hysteresis}.")
+    return "\n".join(lines)
