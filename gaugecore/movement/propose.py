@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, sqrt
 
 from gaugecore.movement.four_bar import FourBar
@@ -120,6 +121,7 @@ def _teeth_for(ratio: float) -> tuple[int, int] | None:
     return best[1] if best else None
 
 
+@lru_cache(maxsize=256)  # a second's work, asked for again at every check of the panel
 def link_for(travel_deg: float, arc_deg: float, *, arm_mm: float = 12.0) -> CrankLink | None:
     """Return a four-bar that turns the pointer by an arc over a travel, None when none does so kindly.
 
