@@ -46,11 +46,11 @@ def check_instrument(instrument: Instrument) -> list[Finding]:
     found += check_movement(instrument.movement, instrument.train, pointer, arc_deg=high_deg - low_deg)
     fit = instrument.calibration.fit
     if fit is not None:
-        found += check_fit(fit, arc_deg=(low_deg, high_deg), detents=_detents(instrument))
+        found += check_fit(fit, arc_deg=(low_deg, high_deg), detents=detents_of(instrument))
     return [finding.within(f"instruments.{instrument.id}") for finding in found]
 
 
-def _detents(instrument: Instrument) -> list[tuple[str, float, float]]:
+def detents_of(instrument: Instrument) -> list[tuple[str, float, float]]:
     """Return label, dial angle and tolerance of each detent mark that lies on the scale."""
     scale = instrument.face.scale
     low, high = value_range(scale)
