@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import csv
 import io
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from enum import Enum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
-from gaugecore.errors import ReadingsError
+from gaugecore.calibration.csv_rows import Columns, parse_rows, read_text
 from gaugecore.values import Caption, Part, Quantity
 
 
@@ -49,12 +48,11 @@ class Reading(Part):
     """Why the user leaves it out of the fit; empty: it counts."""
 
 
-COLUMNS = ("command", "angle_deg", "direction", "cycle", "held", "note", "excluded")
-_NEEDED = ("command", "angle_deg")
-
-#: A file longer than a camera gives in an afternoon is not a readings file.
-MOST_ROWS = 100_000
-MOST_BYTES = 20_000_000
+COLUMNS = Columns(
+    names=("command", "angle_deg", "direction", "cycle", "held", "note", "excluded"),
+    numbers=("command", "angle_deg"),
+    words={"direction": Direction, "held": Held},
+)
 
 
 def read_readings(path: Path) -> tuple[Reading, ...]:
@@ -65,25 +63,7 @@ def read_readings(path: Path) -> tuple[Reading, ...]:
     ReadingsError
         If the file cannot be read, is too large, is not UTF-8, or holds a row that cannot be understood.
     """
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise ReadingsError(
-                "the file is too large for readings",
-                where=str(path),
-                accepted=f"at most {MOST_BYTES:,} bytes",
-            )
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise ReadingsError(
-            f"cannot read the file ({error.strerror or error})",
-            where=str(path),
-            accepted="a readings CSV file",
-        ) from error
-    except UnicodeDecodeError as error:
-        raise ReadingsError(
-            f"byte {error.start + 1} is not UTF-8 text", where=str(path), accepted="a CSV file saved as UTF-8"
-        ) from error
-    return parse_readings(text, where=str(path))
+    return parse_readings(read_text(path), where=str(path))
 
 
 def parse_readings(text: str, *, where: str) -> tuple[Reading, ...]:
@@ -107,23 +87,7 @@ def parse_readings(text: str, *, where: str) -> tuple[Reading, ...]:
     >>> rows[0].angle_deg, rows[0].direction
     (-12.5, <Direction.UP: 'up'>)
     """
-    lines = list(_content(text))
-    if not lines:
-        raise ReadingsError("the file holds no readings", where=where, accepted=_header_wanted())
-    header_text = lines[0][1]
-    separator = ";" if header_text.count(";") > header_text.count(",") else ","
-    header = [name.strip().lower() for name in _cells(header_text, separator, where=f"{where}, header")]
-    _check_header(header, where=where)
-    if len(lines) == 1:
-        raise ReadingsError("the file has a header and no rows", where=where, accepted="a row a reading")
-    if len(lines) - 1 > MOST_ROWS:
-        raise ReadingsError(
-            "too many rows", where=where, found=len(lines) - 1, accepted=f"at most {MOST_ROWS:,} rows"
-        )
-    return tuple(
-        _reading(header, row_text, separator, where=f"{where}, row {row} (line {line})")
-        for row, (line, row_text) in enumerate(lines[1:], start=1)
-    )
+    return parse_rows(text, where=where, columns=COLUMNS, row=Reading)
 
 
 def format_readings(readings: Sequence[Reading], *, comment: str = "") -> str:
@@ -142,7 +106,7 @@ def format_readings(readings: Sequence[Reading], *, comment: str = "") -> str:
     command,angle_deg,direction,cycle,held,note
     1500,0.5,up,,,
     """
-    columns = COLUMNS if any(reading.excluded for reading in readings) else COLUMNS[:-1]
+    columns = COLUMNS.names if any(reading.excluded for reading in readings) else COLUMNS.names[:-1]
     out = io.StringIO()
     for line in comment.splitlines():
         out.write(f"# {line}".rstrip() + "\n")
@@ -159,99 +123,3 @@ def _cell(value: object) -> object:
     if isinstance(value, float):
         return int(value) if value.is_integer() and abs(value) < 1e15 else repr(value)
     return "" if value is None else value
-
-
-def _content(text: str) -> Iterator[tuple[int, str]]:
-    """Yield (line number, line) of all lines that are neither blank nor comment."""
-    for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
-        if line.strip(" \t,;") and not line.lstrip().startswith("#"):
-            yield number, line
-
-
-def _cells(line: str, separator: str, *, where: str) -> list[str]:
-    try:
-        return next(csv.reader([line], delimiter=separator, strict=True, skipinitialspace=True))
-    except csv.Error as error:
-        raise ReadingsError(
-            f"the line is not CSV ({error})", where=where, accepted="cells between commas or semicolons"
-        ) from error
-
-
-def _header_wanted() -> str:
-    return "a header with command, angle_deg and if you like direction, cycle, held, note, excluded"
-
-
-def _check_header(header: list[str], *, where: str) -> None:
-    where = f"{where}, header"
-    for name in header:
-        if name not in COLUMNS:
-            raise ReadingsError("a column is not known", where=where, found=name, accepted=_header_wanted())
-        if header.count(name) > 1:
-            raise ReadingsError(
-                "a column is there twice", where=where, found=name, accepted="each column once"
-            )
-    for name in _NEEDED:
-        if name not in header:
-            raise ReadingsError(f"the column {name} is missing", where=where, accepted=_header_wanted())
-
-
-def _reading(header: list[str], line: str, separator: str, *, where: str) -> Reading:
-    cells = _cells(line, separator, where=where)
-    if len(cells) != len(header):
-        hint = "; a decimal comma needs semicolons between columns" if separator == "," else ""
-        raise ReadingsError(
-            f"the row has {len(cells)} cells, the header {len(header)}{hint}",
-            where=where,
-            accepted="a cell a column",
-        )
-    values: dict[str, Any] = {}
-    for name, cell in zip(header, cells, strict=True):
-        values[name] = _value(name, cell.strip(), where=f"{where}, column {name}")
-    try:
-        return Reading(**values)
-    except ValidationError as error:
-        first = error.errors()[0]
-        name = str(first["loc"][0]) if first["loc"] else ""
-        raise ReadingsError(
-            first["msg"][0].lower() + first["msg"][1:],
-            where=f"{where}, column {name}",
-            found=values.get(name),
-        ) from error
-
-
-def _value(name: str, cell: str, *, where: str) -> Any:
-    if name in _NEEDED:
-        return _number(cell, where=where)
-    if name == "cycle":
-        return _whole(cell, where=where)
-    if name in ("direction", "held"):
-        kind: type[Direction] | type[Held] = Direction if name == "direction" else Held
-        try:
-            return kind(cell.lower())
-        except ValueError:
-            accepted = ", ".join(member.value for member in kind if member.value) + " or empty"
-            raise ReadingsError("the word is not known", where=where, found=cell, accepted=accepted) from None
-    return cell
-
-
-def _number(cell: str, *, where: str) -> float:
-    text = cell.replace("\u2212", "-")  # the typographic minus of word processors
-    if text.count(",") == 1 and "." not in text:
-        text = text.replace(",", ".")
-    try:
-        number = float(text)
-    except ValueError:
-        number = math.nan
-    if not math.isfinite(number) or "_" in text:
-        raise ReadingsError("a number is needed", where=where, found=cell, accepted="such as 1500 or -12.5")
-    return number
-
-
-def _whole(cell: str, *, where: str) -> int | None:
-    if not cell:
-        return None
-    if not cell.isascii() or not cell.isdigit() or len(cell) > 7:
-        raise ReadingsError(
-            "a whole number is needed", where=where, found=cell, accepted="0 to 1000000 or empty"
-        )
-    return int(cell)

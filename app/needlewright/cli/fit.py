@@ -1,0 +1,177 @@
+"""fit the map from dial angle to command to readings, and say how good it is.
+
+From a readings file alone, or from a readings file for an instrument of a panel, which then keeps
+readings and fit as a new session. A fit names the rows it does not believe and what it cannot know.
+"""
+
+from __future__ import annotations
+
+import datetime
+from argparse import ArgumentParser, Namespace
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from gaugecore.calibration.csv_rows import read_text
+from gaugecore.calibration.pairs import parse_pairs, readings_of_pairs
+from gaugecore.calibration.readings import Reading, read_readings
+from gaugecore.calibration.result import Fit
+from gaugecore.errors import InputError
+from gaugecore.face.scale import angle_range_deg
+from gaugecore.files import write_outputs
+from gaugecore.findings import Finding, Severity
+from gaugecore.panel.checks import detents_of
+from gaugecore.panel.document import Instrument, Panel, Session
+from gaugecore.panel.store import load_panel, save_panel
+from needlewright.cli.outcome import Exit, Outcome
+
+_PLOT_FORMATS = ("png", "pdf", "svg")
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """Add what this verb takes."""
+    parser.add_argument(
+        "paths", type=Path, nargs="+", metavar="FILE", help="READINGS.csv, or PANEL and READINGS.csv"
+    )
+    # the readings may follow the id, as in `fit PANEL --instrument ID READINGS.csv`
+    parser.add_argument(
+        "--instrument", nargs="+", metavar=("ID", "READINGS.csv"), help="the instrument of the panel"
+    )
+    parser.add_argument(
+        "--pairs", action="store_true", help="the file holds raw,command pairs for an instrument"
+    )
+    parser.add_argument("--kind", choices=("servo", "stepper"), help="without a panel: the movement (servo)")
+    parser.add_argument(
+        "--limits", nargs=2, type=float, metavar=("LO", "HI"), help="without a panel: commands never exceeded"
+    )
+    parser.add_argument("--out", type=Path, metavar="FIT.json", help="write the fit")
+    parser.add_argument("--plot", type=Path, metavar="FILE", help="write a picture: .png, .pdf or .svg")
+    parser.add_argument("--force", action="store_true", help="replace files that are there already")
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    readings_path: Path
+    panel_path: Path | None = None
+    panel: Panel | None = None
+    instrument: Instrument | None = None
+
+
+def run(args: Namespace) -> Outcome:
+    """Fit, write what was asked for, and report."""
+    from gaugecore.calibration.fit import fit_readings
+    from gaugecore.calibration.report import describe
+
+    plot_format = _plot_format(args.plot)
+    job = _job(args)
+    readings = _readings(job, pairs=args.pairs)
+    kind: Literal["servo", "stepper"] = args.kind or "servo"
+    limits = tuple(args.limits) if args.limits else None
+    if job.instrument is not None:
+        from gaugecore.panel.needle_of import widest_commands
+
+        kind, limits = job.instrument.movement.kind, widest_commands(job.instrument)
+    fit = fit_readings(readings, kind=kind, command_limits=limits)
+    findings = _findings(fit, job.instrument)
+    _write(args, fit, readings, plot_format)
+    lines = [f"{len(readings)} readings from {job.readings_path}", "", describe(fit)]
+    lines += ["", *(f"{f.severity.value}: {f.message} {f.remedy}" for f in findings)] if findings else []
+    if job.panel is not None and job.instrument is not None and job.panel_path is not None:
+        _store(job.panel_path, job.panel, job.instrument, readings, fit)
+        lines += ["", f"stored in {job.panel_path} as a new session of {job.instrument.id}"]
+    worst = any(finding.severity is Severity.FAULT for finding in findings)
+    return Outcome(
+        report=fit.model_dump(mode="json"),
+        text="\n".join(lines),
+        exit_code=Exit.FAULT if worst else Exit.DONE,
+    )
+
+
+def _job(args: Namespace) -> _Job:
+    paths: list[Path] = list(args.paths)
+    if args.instrument is None:
+        if len(paths) != 1:
+            raise InputError(
+                "without --instrument there is one file to fit",
+                found=f"{len(paths)} files",
+                accepted="fit READINGS.csv, or fit PANEL --instrument ID READINGS.csv",
+            )
+        if args.pairs:
+            raise InputError(
+                "--pairs needs the panel that says what a raw value means", accepted="fit PANEL …"
+            )
+        return _Job(paths[0])
+    instrument_id, paths = args.instrument[0], paths + [Path(name) for name in args.instrument[1:]]
+    if len(paths) != 2 or args.kind or args.limits:
+        raise InputError(
+            "with --instrument there are a panel and a readings file, and the panel knows the movement",
+            accepted="fit PANEL --instrument ID READINGS.csv",
+        )
+    panel = load_panel(paths[0])
+    instrument = panel.instrument(instrument_id)
+    if instrument is None:
+        raise InputError(
+            "the panel has no such instrument",
+            where=str(paths[0]),
+            found=instrument_id,
+            accepted=", ".join(i.id for i in panel.instruments) or "none: the panel is empty",
+        )
+    return _Job(paths[1], paths[0], panel, instrument)
+
+
+def _readings(job: _Job, *, pairs: bool) -> tuple[Reading, ...]:
+    if not pairs or job.instrument is None:
+        return read_readings(job.readings_path)
+    import numpy as np
+
+    from gaugecore.panel.table_of import angles_of_raw
+
+    instrument = job.instrument
+    return readings_of_pairs(
+        parse_pairs(read_text(job.readings_path), where=str(job.readings_path)),
+        lambda raw: float(angles_of_raw(instrument, np.array([raw]))[0]),
+    )
+
+
+def _findings(fit: Fit, instrument: Instrument | None) -> list[Finding]:
+    if instrument is None:
+        return []
+    from gaugecore.calibration.checks import check_fit
+
+    return check_fit(fit, arc_deg=angle_range_deg(instrument.face.scale), detents=detents_of(instrument))
+
+
+def _plot_format(path: Path | None) -> Any:
+    if path is None:
+        return None
+    name = path.suffix.lower().removeprefix(".")
+    if name not in _PLOT_FORMATS:
+        raise InputError(
+            "no such kind of picture", where="--plot", found=path.name, accepted=".png, .pdf or .svg"
+        )
+    return name
+
+
+def _write(args: Namespace, fit: Fit, readings: tuple[Reading, ...], plot_format: Any) -> None:
+    files: dict[Path, bytes] = {}
+    if args.out is not None:
+        files[args.out] = (fit.model_dump_json(indent=2) + "\n").encode()
+    if args.plot is not None:
+        from gaugecore.calibration.plot import plot_fit
+
+        files[args.plot] = plot_fit(fit, readings, file_format=plot_format)
+    if args.out is not None and args.out == args.plot:
+        raise InputError("the fit and its picture cannot be one file", found=str(args.out))
+    by_folder: dict[Path, dict[str, bytes]] = {}
+    for path, content in files.items():
+        by_folder.setdefault(path.parent, {})[path.name] = content
+    for folder, contents in by_folder.items():
+        write_outputs(folder, contents, force=args.force)
+
+
+def _store(path: Path, panel: Panel, instrument: Instrument, readings: tuple[Reading, ...], fit: Fit) -> None:
+    session = Session(taken_on=datetime.date.today().isoformat(), readings=readings, fit=fit)
+    calibration = instrument.calibration.model_copy(
+        update={"sessions": (*instrument.calibration.sessions, session)}
+    )
+    save_panel(panel.with_instrument(instrument.model_copy(update={"calibration": calibration})), path)
