@@ -130,9 +130,16 @@ class Link:
             If the board speaks another version.
         """
         with self._lock:
+            deadline_s = time.monotonic() + self._patience.connect_s
             try:
-                self._open()
-                return self._greet(time.monotonic() + self._patience.connect_s)
+                while True:
+                    self._open()
+                    try:
+                        return self._greet(deadline_s)
+                    except PortError:  # opened, and gone again: a plug that is just being put in
+                        if time.monotonic() >= deadline_s:
+                            raise
+                        time.sleep(0.1)
             except BoardError:
                 self._drop_wire()
                 raise
@@ -149,6 +156,7 @@ class Link:
         """
         with self._lock:
             deadline_s = time.monotonic() + self._patience.request_s
+            pause_s = 0.01
             while True:
                 try:
                     self._reopen_if_lost(deadline_s)
@@ -163,7 +171,8 @@ class Link:
                     self._drop_wire()
                     if self._closed or time.monotonic() >= deadline_s:
                         raise
-                    time.sleep(0.1)
+                    time.sleep(pause_s)
+                    pause_s = min(2 * pause_s, 0.2)
 
     def close(self) -> None:
         """Let go of the port; the link is not used again."""

@@ -91,7 +91,8 @@ def _seek_end(
         seen.append(read())
         if _is_stuck(seen, sign):
             # three steps into the stop, and one more to stay clear of it
-            return sent[-_STUCK_STEPS - 2] if len(sent) > _STUCK_STEPS + 1 else start
+            followed = sign * (seen[-1] - seen[0]) > 0
+            return sent[-_STUCK_STEPS - 2] if followed else start
     return sent[-1]
 
 
@@ -101,4 +102,4 @@ def _is_stuck(seen: list[float], sign: float) -> bool:
         return False
     before_deg = sign * (seen[steps_before] - seen[0]) / steps_before
     lately_deg = sign * (seen[-1] - seen[-1 - _STUCK_STEPS]) / _STUCK_STEPS
-    return lately_deg < _STUCK_PART * before_deg
+    return lately_deg <= max(_STUCK_PART * before_deg, 0.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import socket
 import threading
 from typing import Any
 
@@ -55,6 +56,14 @@ class SerialWire:
 
     def close(self) -> None:
         """Let go of the port."""
+        # pyserial leaves a socket open that the other end has shut down, and waits 0.3 s after closing one
+        connection = getattr(self._port, "_socket", None)
+        if connection is not None:
+            with contextlib.suppress(OSError):
+                connection.shutdown(socket.SHUT_RDWR)
+            connection.close()
+            self._port.is_open = False
+            return
         with contextlib.suppress(Exception):
             self._port.close()
 
