@@ -9,7 +9,7 @@ models of typical movements: they tell a lively needle from a lazy one, not the 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
+from math import ceil, copysign, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,8 @@ from gaugecore.movement.stepper import Stepper
 
 #: Step of time; a tenth of the shortest usual run-up and less.
 STEP_S = 0.001
+#: Parts of a run-up that are told apart.
+_FINE = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,20 +58,26 @@ class ServoDrive:
             Commanded shaft angle at every `STEP_S`.
         """
         angle, speed = float(wanted_deg[0]), 0.0
+        # a light motor comes up to speed faster than our step of time: then it is divided
+        parts = max(1, ceil(_FINE * STEP_S * self.full_deg_per_s2 / self.most_deg_per_s))
         path = np.empty_like(wanted_deg)
         for i, wanted in enumerate(wanted_deg.tolist()):
             path[i] = angle
-            left = wanted - angle
-            drive = 0.0 if abs(left) <= self.dead_deg else max(-1.0, min(1.0, left / self.band_deg))
-            push = self.full_deg_per_s2 * (drive - speed / self.most_deg_per_s)
-            if speed == 0.0 and abs(push) <= self.drag_deg_per_s2:
-                continue
-            against = self.drag_deg_per_s2 * ((speed > 0.0) - (speed < 0.0) or (push > 0.0) - (push < 0.0))
-            faster = speed + (push - against) * STEP_S
-            # friction stops a shaft, it does not turn it back
-            speed = 0.0 if faster * speed < 0.0 and abs(push) <= self.drag_deg_per_s2 else faster
-            angle += speed * STEP_S
+            for _ in range(parts):
+                speed = self._faster(wanted - angle, speed, STEP_S / parts)
+                angle += speed * STEP_S / parts
         return path
+
+    def _faster(self, left_deg: float, speed: float, seconds: float) -> float:
+        drive = 0.0 if abs(left_deg) <= self.dead_deg else max(-1.0, min(1.0, left_deg / self.band_deg))
+        push = self.full_deg_per_s2 * (drive - speed / self.most_deg_per_s)
+        drag = self.drag_deg_per_s2
+        if speed == 0.0:
+            # friction holds what the motor does not overcome
+            return 0.0 if abs(push) <= drag else (push - copysign(drag, push)) * seconds
+        faster = speed + (push - copysign(drag, speed)) * seconds
+        # friction stops a shaft, it does not turn it back
+        return 0.0 if faster * speed < 0.0 and abs(push) <= drag else faster
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
+
+Reals = NDArray[np.float64]
 
 #: Closer to a toggle than this the arm's angle has no usable slope.
 _FLAT = 1e-9
@@ -36,31 +39,53 @@ class FourBar:
 
     def diagonal_mm(self, crank_deg: float) -> float:
         """Return the distance from the end of the crank to the arm's shaft."""
-        cosine = np.cos(np.radians(crank_deg))
-        square = self.ground_mm**2 + self.crank_mm**2 - 2.0 * self.ground_mm * self.crank_mm * cosine
-        return float(np.sqrt(max(square, 0.0)))
+        return float(self._diagonals_mm(np.asarray(crank_deg)))
 
     def transmission_deg(self, crank_deg: float) -> float | None:
         """Return the angle between link and arm, 0 to 180; None where it cannot be assembled.
 
         Force passes best at 90 degrees and not at all at 0 and 180, where the crank's motion toggles.
         """
-        cosine = (self.link_mm**2 + self.arm_mm**2 - self.diagonal_mm(crank_deg) ** 2) / (
-            2.0 * self.link_mm * self.arm_mm
-        )
-        return float(np.degrees(np.arccos(cosine))) if abs(cosine) <= 1.0 else None
+        return _known(self.transmissions_deg(np.asarray(crank_deg)))
 
     def arm_deg(self, crank_deg: float) -> float | None:
         """Return where the arm points, in (-180, 180]; None where it cannot be assembled."""
-        diagonal_mm = self.diagonal_mm(crank_deg)
-        if self.transmission_deg(crank_deg) is None or diagonal_mm == 0.0:
-            return None
+        return _known(self.arms_deg(np.asarray(crank_deg)))
+
+    def velocity_ratio(self, crank_deg: float) -> float | None:
+        """Return the arm's speed by the crank's, with its sign; None at a toggle."""
+        return _known(self.velocity_ratios(np.asarray(crank_deg)))
+
+    def transmissions_deg(self, crank_deg: Reals) -> Reals:
+        """Return the angles between link and arm for many crank angles; NaN where there is none."""
+        cosine = (self.link_mm**2 + self.arm_mm**2 - self._diagonals_mm(crank_deg) ** 2) / (
+            2.0 * self.link_mm * self.arm_mm
+        )
+        return np.degrees(np.arccos(np.where(np.abs(cosine) <= 1.0, cosine, np.nan)))
+
+    def arms_deg(self, crank_deg: Reals) -> Reals:
+        """Return where the arm points for many crank angles, each in (-180, 180]; NaN where it cannot be."""
+        diagonal_mm = self._diagonals_mm(crank_deg)
         rad = np.radians(crank_deg)
         to_crank = np.arctan2(self.crank_mm * np.sin(rad), self.crank_mm * np.cos(rad) - self.ground_mm)
-        cosine = (diagonal_mm**2 + self.arm_mm**2 - self.link_mm**2) / (2.0 * diagonal_mm * self.arm_mm)
-        beside = np.arccos(min(max(cosine, -1.0), 1.0))  # np.clip is ten times as slow on one number
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cosine = (diagonal_mm**2 + self.arm_mm**2 - self.link_mm**2) / (2.0 * diagonal_mm * self.arm_mm)
+        possible = np.isfinite(self.transmissions_deg(crank_deg)) & np.isfinite(cosine)
+        beside = np.arccos(np.clip(np.where(possible, cosine, np.nan), -1.0, 1.0))
         arm = to_crank + (beside if self.crossed else -beside)
-        return float(180.0 - (180.0 - np.degrees(arm)) % 360.0)
+        return np.asarray(180.0 - (180.0 - np.degrees(arm)) % 360.0)
+
+    def velocity_ratios(self, crank_deg: Reals) -> Reals:
+        """Return the arm's speed by the crank's for many crank angles; NaN at a toggle and beyond."""
+        crank_rad, arm_rad = np.radians(crank_deg), np.radians(self.arms_deg(crank_deg))
+        x_mm = self.ground_mm + self.arm_mm * np.cos(arm_rad) - self.crank_mm * np.cos(crank_rad)
+        y_mm = self.arm_mm * np.sin(arm_rad) - self.crank_mm * np.sin(crank_rad)
+        link_rad = np.arctan2(y_mm, x_mm)
+        beneath = self.arm_mm * np.sin(arm_rad - link_rad)
+        flat = np.abs(beneath) < _FLAT * self.arm_mm
+        return np.asarray(
+            self.crank_mm * np.sin(crank_rad - link_rad) / np.where(flat, np.nan, beneath), dtype=np.float64
+        )
 
     def turn_deg(self, from_deg: float, to_deg: float) -> float | None:
         """Return how far the arm turns while the crank goes from one angle to another, without a jump.
@@ -68,25 +93,16 @@ class FourBar:
         None if the crank cannot get there: the mechanism toggles on the way.
         """
         n_steps = max(2, int(np.ceil(abs(to_deg - from_deg) / 2.0)) + 1)
-        path = [self.arm_deg(float(deg)) for deg in np.linspace(from_deg, to_deg, n_steps)]
-        if any(arm is None for arm in path):
+        path = self.arms_deg(np.linspace(from_deg, to_deg, n_steps))
+        if np.isnan(path).any():
             return None
-        unwrapped = np.unwrap(np.asarray(path, dtype=np.float64), period=360.0)
+        unwrapped = np.unwrap(path, period=360.0)
         return float(unwrapped[-1] - unwrapped[0])
 
-    def velocity_ratio(self, crank_deg: float) -> float | None:
-        """Return the arm's speed by the crank's, with its sign; None at a toggle."""
-        arm = self.arm_deg(crank_deg)
-        if arm is None:
-            return None
-        crank_rad, arm_rad = np.radians(crank_deg), np.radians(arm)
-        x_mm = self.ground_mm + self.arm_mm * np.cos(arm_rad) - self.crank_mm * np.cos(crank_rad)
-        y_mm = self.arm_mm * np.sin(arm_rad) - self.crank_mm * np.sin(crank_rad)
-        link_rad = np.arctan2(y_mm, x_mm)
-        beneath = self.arm_mm * np.sin(arm_rad - link_rad)
-        if abs(beneath) < _FLAT * self.arm_mm:
-            return None
-        return float(self.crank_mm * np.sin(crank_rad - link_rad) / beneath)
+    def _diagonals_mm(self, crank_deg: Reals) -> Reals:
+        cosine = np.cos(np.radians(crank_deg))
+        square = self.ground_mm**2 + self.crank_mm**2 - 2.0 * self.ground_mm * self.crank_mm * cosine
+        return np.sqrt(np.maximum(square, 0.0))
 
     def slack_deg(self, crank_deg: float, play_mm: float) -> float:
         """Return the arm's slack for a play along the link."""
@@ -115,3 +131,7 @@ class FourBar:
         below = max(at for at in turns if at <= here)
         above = min(at for at in turns if at >= here)
         return below + from_deg - here, above + from_deg - here
+
+
+def _known(value: Reals) -> float | None:
+    return None if np.isnan(value) else float(value)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, sqrt
 
+import numpy as np
+
 from gaugecore.movement.four_bar import FourBar
 from gaugecore.movement.pointing import Care, pointing
 from gaugecore.movement.servo import Servo
@@ -158,6 +160,5 @@ def link_for(travel_deg: float, arc_deg: float, *, arm_mm: float = 12.0) -> Cran
 
 def worst_transmission_deg(linkage: FourBar, crank_deg: float, travel_deg: float) -> float:
     """Return how close link and arm come to one line over a travel, in degrees; 90 is best."""
-    steps = [crank_deg + travel_deg * (i / 90.0 - 0.5) for i in range(91)]
-    angles = [linkage.transmission_deg(deg) for deg in steps]
-    return min(0.0 if angle is None else min(angle, 180.0 - angle) for angle in angles)
+    angles = linkage.transmissions_deg(crank_deg + travel_deg * np.linspace(-0.5, 0.5, 91))
+    return float(np.nan_to_num(np.minimum(angles, 180.0 - angles)).min())

@@ -19,7 +19,7 @@ from gaugecore.movement.motion import limits
 from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
-from gaugecore.movement.train import CrankLink, Direct, GearPair, pointer_deg, reach, slack_at_pointer_deg
+from gaugecore.movement.train import CrankLink, Direct, GearPair, course, reach, slack_at_pointer_deg
 
 #: A quarter of an hour at a millisecond; more says nothing new about a needle.
 LONGEST_S = 900.0
@@ -203,11 +203,8 @@ def _maps(
 
     The wanted angles are laid around the middle of what the pointer reaches.
     """
-    shaft = np.linspace(-movement.travel_deg / 2.0, movement.travel_deg / 2.0, 721)
-    reached = reach(train, movement.travel_deg)
-    turned = np.array([np.nan if (d := pointer_deg(train, float(s))) is None else d for s in shaft])
-    usable = ~np.isnan(turned) & (turned >= reached.low_deg - 1e-9) & (turned <= reached.high_deg + 1e-9)
-    shaft, turned = shaft[usable], turned[usable]
+    run, reached = course(train, movement.travel_deg, looks=721), reach(train, movement.travel_deg)
+    shaft, turned = run.movement_deg, run.pointer_deg
     if turned[-1] < turned[0]:
         shaft, turned = shaft[::-1], turned[::-1]
     low_deg, high_deg = float(angle_deg.min()), float(angle_deg.max())

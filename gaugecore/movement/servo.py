@@ -32,7 +32,7 @@ class Servo(Part):
     nonlinearity_deg: Annotated[DialAngle, Field(ge=0, le=90)] = 3.0
     """Largest departure of the shaft from a straight line over its pulses; calibration takes it out."""
     seconds_per_60_deg: Annotated[float, Field(gt=0, le=10)] = 0.12
-    run_up_s: Annotated[float, Field(gt=0, le=10)] = 0.02
+    run_up_s: Annotated[float, Field(ge=0.0005, le=10)] = 0.02
     """Time from rest to full speed with nothing on the shaft; stands for the motor's inertia."""
     torque_mnm: Annotated[float, Field(gt=0, le=100_000)] = 150.0
     """Stall torque at ``supply_v``."""

@@ -7,10 +7,10 @@ middle of its travel; the pointer's shaft angle is counted from where it stands 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 import numpy as np
+from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from gaugecore.movement.four_bar import FourBar
@@ -198,6 +198,56 @@ class Reach:
 _LOOKS = 181
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Course:
+    """The part of a movement's travel over which the pointer runs one way.
+
+    Attributes
+    ----------
+    movement_deg, pointer_deg, slope : ndarray, shape (n,)
+        Rising movement angles, the pointer's, and its turn by the movement's.
+    whole : bool
+        Whether that is all of the travel.
+    """
+
+    movement_deg: NDArray[np.float64]
+    pointer_deg: NDArray[np.float64]
+    slope: NDArray[np.float64]
+    whole: bool
+
+
+def course(train: Direct | GearPair | CrankLink, travel_deg: float, *, looks: int = _LOOKS) -> Course:
+    """Return how the pointer runs over a travel, outward from its middle as far as it goes one way.
+
+    Parameters
+    ----------
+    travel_deg : float
+        Travel of the movement, half of it to either side of its middle.
+    looks : int
+        How many angles to look at, an odd number.
+    """
+    at = np.linspace(-travel_deg / 2.0, travel_deg / 2.0, looks)
+    if not isinstance(train, CrankLink):
+        ratio = slope(train, 0.0) or 1.0
+        return Course(movement_deg=at, pointer_deg=ratio * at, slope=np.full(looks, ratio), whole=True)
+    bar, middle = train.linkage, looks // 2
+    arms, slopes = bar.arms_deg(train.crank_deg + at), bar.velocity_ratios(train.crank_deg + at)
+    sense = 1.0 if np.isnan(slopes[middle]) else float(np.sign(slopes[middle])) or 1.0
+    # a comparison with NaN is false, so a place that cannot be assembled ends the course as well
+    ends = ~(slopes * sense > 0.0)
+    ends[middle] = False
+    first = int(np.max(np.flatnonzero(ends[:middle]), initial=-1)) + 1
+    last = int(np.min(np.flatnonzero(ends[middle:]), initial=looks - middle)) + middle - 1
+    run = slice(first, last + 1)
+    turned = np.unwrap(arms[run], period=360.0)
+    return Course(
+        movement_deg=at[run],
+        pointer_deg=turned - turned[middle - first],
+        slope=np.nan_to_num(slopes[run]),
+        whole=first == 0 and last == looks - 1,
+    )
+
+
 def reach(train: Direct | GearPair | CrankLink, travel_deg: float) -> Reach:
     """Return how far the pointer turns over a movement's travel.
 
@@ -206,30 +256,14 @@ def reach(train: Direct | GearPair | CrankLink, travel_deg: float) -> Reach:
     >>> reach(GearPair(ratio=1.5), 180.0).span_deg
     270.0
     """
-    steps = np.linspace(-travel_deg / 2.0, travel_deg / 2.0, _LOOKS)
-    looks = [(pointer_deg(train, float(deg)), slope(train, float(deg))) for deg in steps]
-    # outward from the middle, as far as the pointer keeps turning one way
-    middle = _LOOKS // 2
-    first = last = middle
-    sense = looks[middle][1] or 1.0
-    while first > 0 and _turns(looks[first - 1], sense):
-        first -= 1
-    while last < _LOOKS - 1 and _turns(looks[last + 1], sense):
-        last += 1
-    angles = [deg for deg, _ in looks[first : last + 1] if deg is not None]
-    slopes = [abs(ratio) for _, ratio in looks[first : last + 1] if ratio is not None]
+    run = course(train, travel_deg)
     return Reach(
-        low_deg=min(angles),
-        high_deg=max(angles),
-        most_slope=max(slopes, default=0.0),
-        least_slope=min(slopes, default=0.0),
-        whole=first == 0 and last == _LOOKS - 1,
+        low_deg=float(run.pointer_deg.min()),
+        high_deg=float(run.pointer_deg.max()),
+        most_slope=float(np.abs(run.slope).max()),
+        least_slope=float(np.abs(run.slope).min()),
+        whole=run.whole,
     )
-
-
-def _turns(look: tuple[float | None, float | None], sense: float) -> bool:
-    deg, ratio = look
-    return deg is not None and ratio is not None and ratio * sense > 0.0
 
 
 def movement_deg(train: Direct | GearPair | CrankLink, wanted_deg: float, travel_deg: float) -> float | None:
@@ -247,16 +281,13 @@ def movement_deg(train: Direct | GearPair | CrankLink, wanted_deg: float, travel
         return at if abs(at) <= travel_deg / 2.0 else None
     from scipy.optimize import brentq
 
-    steps = np.linspace(-travel_deg / 2.0, travel_deg / 2.0, _LOOKS)
-    off = [None if (deg := pointer_deg(train, float(s))) is None else deg - wanted_deg for s in steps]
-    for i, (here, after) in enumerate(pairwise(off)):
-        if here is not None and after is not None and here * after <= 0.0:
-            return float(
-                brentq(
-                    lambda deg: (pointer_deg(train, float(deg)) or 0.0) - wanted_deg, steps[i], steps[i + 1]
-                )
-            )
-    return None
+    run = course(train, travel_deg)
+    off = run.pointer_deg - wanted_deg
+    crossings = np.flatnonzero(off[:-1] * off[1:] <= 0.0)
+    if crossings.size == 0:
+        return None
+    low, high = run.movement_deg[crossings[0]], run.movement_deg[crossings[0] + 1]
+    return float(brentq(lambda deg: (pointer_deg(train, float(deg)) or 0.0) - wanted_deg, low, high))
 
 
 def used_travel_deg(train: Direct | GearPair | CrankLink, travel_deg: float, arc_deg: float) -> float:
