@@ -27,7 +27,9 @@
 #define EEDR 0x40u
 #define EEARL 0x41u
 #define EEARH 0x42u
-#define EEPE 2u
+#define EEPE 1u
+/* a write takes 3.4 ms (data sheet), which simavr leaves out */
+#define WRITE_CYCLES 54400u
 
 struct edge {
     uint64_t cycle;
@@ -116,12 +118,28 @@ static void on_pin(struct avr_irq_t *irq, uint32_t value, void *param)
     }
 }
 
+static avr_cycle_count_t memory_busy(avr_t *avr, avr_cycle_count_t when, void *param)
+{
+    (void)when, (void)param;
+    avr->data[EECR] |= 1u << EEPE;
+    return 0;
+}
+
+static avr_cycle_count_t memory_ready(avr_t *avr, avr_cycle_count_t when, void *param)
+{
+    (void)when, (void)param;
+    avr->data[EECR] &= (uint8_t)~(1u << EEPE);
+    return 0;
+}
+
 static void on_memory(struct avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
 {
     (void)address;
     if ((value & (1u << EEPE)) != 0u) {
         const struct written one = {avr->data[EEARL] | ((uint32_t)avr->data[EEARH] << 8), avr->data[EEDR]};
         append(&((struct board *)param)->writes, &one, sizeof one);
+        avr_cycle_timer_register(avr, 1u, memory_busy, param);
+        avr_cycle_timer_register(avr, WRITE_CYCLES, memory_ready, param);
     }
 }
 

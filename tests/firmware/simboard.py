@@ -12,7 +12,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
-from gaugecore.board.messages import LineReader, frame
+from gaugecore.board.messages import LAST_SEQUENCE, LineReader, frame
 
 CLOCK_HZ = 16_000_000
 CYCLES_PER_MS = CLOCK_HZ // 1000
@@ -112,7 +112,7 @@ class SimBoard:
 
     def ask(self, request: str, within_ms: float = 250.0) -> str:
         """Return what is answered to a request, without the sequence numbers; empty: no answer."""
-        self._sequence = self._sequence % 65535 + 1
+        self._sequence = self._sequence % LAST_SEQUENCE + 1
         self.send(frame(f"{self._sequence} {request}"))
         self.run_through()
         passed_ms = 0.0
