@@ -130,7 +130,8 @@ def replay(
     conditions = conditions or Conditions()
     times = _even_times(time_s, angle_deg)
     wanted = np.interp(times, time_s, angle_deg)
-    every = max(1, round(1.0 / conditions.rate_hz / STEP_S))
+    # a simulator slower than the trace is long gives one value
+    every = max(1, round(min(1.0 / conditions.rate_hz, LONGEST_S) / STEP_S))
     given = _held(wanted, every)
     shaped = smoothed(given, conditions.filter_s)
     if conditions.most_deg_per_s is not None or conditions.most_deg_per_s2 is not None:

@@ -1,0 +1,110 @@
+"""The verb `movement`: what a movement makes of its needle, in text, JSON and a picture."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from gaugecore.movement.servo import Servo
+from gaugecore.movement.train import CrankLink
+from gaugecore.panel.starter import starter_panel
+from gaugecore.panel.store import load_panel, save_panel
+from needlewright.cli.main import main
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Path:
+    """Return a panel file with one instrument, dial-1."""
+    path = tmp_path / "desk.panel.json"
+    save_panel(starter_panel("Ferry desk"), path)
+    return path
+
+
+def traced(desk: Path, text: str) -> str:
+    path = desk.parent / "trace.csv"
+    path.write_text(text, "utf-8")
+    return str(path)
+
+
+def test_it_says_reach_torque_pointing_and_what_would_fit(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["movement", str(desk)]) in (0, 1)
+    out = capsys.readouterr().out
+    for word in ("reach", "pointer", "torque", "speed", "pointing", "would fit", "response", "Keep fingers"):
+        assert word in out
+
+
+def test_the_same_as_one_json_object_with_a_trace(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    field = load_panel(desk).instruments[0].raw.field or "dial-1"
+    trace = traced(desk, f"# a crossing\ntime_s,{field}\n0,0\n2,30000\n4,10000\n6,10000\n")
+    main(["movement", str(desk), "--instrument", "dial-1", "--trace", trace, "--filter", "0.1", "--json"])
+    (report,) = json.loads(capsys.readouterr().out)["instruments"]
+    assert report["response"]["lag_s"] > 0.1
+    assert report["expected_error_deg"]["per direction"] < report["expected_error_deg"]["none"]
+    assert report["pointer"]["mass_g"] > 0.0
+
+
+@pytest.mark.slow
+def test_the_response_is_drawn(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    picture = desk.parent / "response.svg"
+    assert main(["movement", str(desk), "--instrument", "dial-1", "--plot", str(picture)]) in (0, 1)
+    assert picture.read_bytes().startswith(b"<?xml")
+    assert str(picture) in capsys.readouterr().out
+
+
+def test_a_short_movement_ends_with_exit_code_1_and_a_gear_is_named(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    panel = load_panel(desk)
+    short = panel.instruments[0].model_copy(update={"movement": Servo(travel_deg=60.0)})
+    save_panel(panel.with_instrument(short), desk)
+    assert main(["movement", str(desk)]) == 1
+    assert "gear " in capsys.readouterr().out
+
+
+def test_a_jamming_link_is_a_fault_and_no_traceback(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    panel = load_panel(desk)
+    jams = CrankLink(ground_mm=40.0, crank_mm=20.0, link_mm=40.0, arm_mm=10.0)
+    save_panel(panel.with_instrument(panel.instruments[0].model_copy(update={"train": jams})), desk)
+    assert main(["movement", str(desk)]) == 1
+    assert "the train jams" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("time_s,other\n0,1\n", "a trace lacks a column, found 'time_s, other'; accepted: time_s and "),
+        ("time_s,dial-1\n0,1\n1,x\n", "row 2, dial-1: is not a number, found 'x'"),
+        ("time_s,dial-1\n0,1\n1\n", "row 2, dial-1: is not a number"),
+        ("time_s,dial-1\n1,1\n0,1\n", "the times of a trace must rise"),
+        ("", "a trace lacks a column, found 'nothing'"),
+    ],
+)
+def test_a_trace_that_cannot_be_used_is_refused_in_one_line(
+    desk: Path, text: str, says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["movement", str(desk), "--instrument", "dial-1", "--trace", traced(desk, text)]) == 2
+    err = capsys.readouterr().err
+    assert says in err
+    assert err.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--instrument", "none"], "the panel has no such instrument"),
+        (["--tilt", "500"], "--tilt: the tilt is out of range, found 500.0"),
+        (["--plot", "x.bmp"], "the picture's kind is told by its ending"),
+        (["--instrument", "dial-1", "--trace", "nowhere.csv"], "cannot read the file"),
+    ],
+)
+def test_bad_words_are_refused_in_one_line(
+    desk: Path, words: list[str], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["movement", str(desk), *words]) == 2
+    err = capsys.readouterr().err
+    assert says in err
+    assert err.count("\n") == 1
