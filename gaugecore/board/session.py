@@ -131,7 +131,7 @@ class Session:
         manner: Manner | None = None,
         on_change: Callable[[SessionState], None] | None = None,
     ) -> None:
-        _check_channel(board, setting.channel)
+        check_channel(board, setting.channel)
         self.board, self.setting = board, setting
         self.state = SessionState()
         self._mover = Mover(board, setting.channel, manner)
@@ -358,7 +358,14 @@ def take_readings(session: Session, read: Callable[[], float]) -> tuple[Reading,
     return session.state.readings
 
 
-def _check_channel(board: Board, channel: int) -> None:
+def check_channel(board: Board, channel: int) -> None:
+    """Refuse a channel the board does not have.
+
+    Raises
+    ------
+    InputError
+        With the channels there are.
+    """
     count = board.identity.channels
     if not 0 <= channel < count:
         accepted = "0" if count == 1 else f"0 to {count - 1}"

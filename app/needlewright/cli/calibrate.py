@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gaugecore.board.board import Board
-from gaugecore.board.session import Doing, Session, SessionState, Setting
+from gaugecore.board.session import Doing, Session, SessionState, Setting, check_channel
 from gaugecore.calibration.readings import Reading, read_readings
 from gaugecore.errors import FitError, InputError, OutputError, ReadingsError
 from gaugecore.panel.document import Instrument, Panel
@@ -85,6 +85,7 @@ def run(args: Namespace) -> Outcome:
     with Board.open(port_for(args.port, job.panel)) as board:
         if args.observe and not board.identity.virtual:
             raise InputError("only a virtual board has an eye", where=args.port, accepted="without --observe")
+        check_channel(board, job.channel)
         check_kind(job.instrument, board.limits(job.channel).kind, channel=job.channel)
         with Session(board, _setting(args, job), on_change=_progress(args.observe)) as session:
             try:

@@ -1,0 +1,220 @@
+"""The verbs calibrate and virtual-board, at the terminal."""
+
+import io
+import json
+import shutil
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from gaugecore.calibration.readings import Held, read_readings
+from gaugecore.face.scale import angle_deg
+from gaugecore.panel.store import load_panel
+from needlewright.cli import calibrate, virtual_board
+from needlewright.cli.main import main
+from tests.board.boards import serving
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+@pytest.fixture
+def panel(tmp_path):
+    return Path(shutil.copy(SAMPLES / "ferry-bridge.panel.json", tmp_path))
+
+
+@pytest.fixture(autouse=True)
+def _only_these_verbs(monkeypatch):
+    monkeypatch.setattr("needlewright.cli.main.VERBS", ("virtual_board", "calibrate"))
+
+
+def run(capsys, *words):
+    code = main([str(word) for word in words])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def answers(tmp_path, text):
+    path = tmp_path / "answers.txt"
+    path.write_text(text, "utf-8")
+    return path
+
+
+def fuel_deg(panel, value):
+    fuel = load_panel(panel).instrument("fuel")
+    assert fuel is not None
+    return angle_deg(fuel.face.scale, value)
+
+
+FUEL = ("--instrument", "fuel", "--port", "virtual:?seed=3&pace=1000")
+
+
+def test_observed_readings_are_fitted_and_stored(capsys, panel):
+    code, out, _ = run(capsys, "calibrate", panel, *FUEL, "--observe", "--store", "--json")
+    report = json.loads(out)
+    assert code == 0
+    assert (report["readings"], report["stored"], report["channel"]) == (21, True, 2)
+    assert report["reversal_deg"] is not None
+    fuel = load_panel(panel).instrument("fuel")
+    assert fuel is not None
+    assert fuel.calibration.fit is not None
+    rows = read_readings(Path(report["out"]))
+    assert fuel.calibration.sessions[-1].readings == rows
+    assert "invented data" in Path(report["out"]).read_text("utf-8").splitlines()[0]
+
+
+SCRIPT = """\
+yes
+
+ok
+++
+ok
+-60
+h
+++
+-55,5
+u
+=30
+x 1 parallax
+x 99 none
+nonsense
+j 5
+s
+40
+"""
+
+
+def test_a_scripted_talk_takes_readings_like_a_person(capsys, panel, tmp_path):
+    out = tmp_path / "f.csv"
+    code, text, talk = run(
+        capsys, "calibrate", panel, *FUEL, "--answers", answers(tmp_path, SCRIPT), "--out", out
+    )
+    assert code == 0
+    rows = read_readings(out)
+    assert [row.angle_deg for row in rows] == pytest.approx([-60.0, fuel_deg(panel, 30), 40.0])
+    assert [row.held for row in rows] == [Held.COMMAND, Held.COMMAND, Held.COMMAND]
+    assert rows[0].excluded == "parallax"
+    assert "Keep fingers, wires and tools out of its sweep" in talk
+    assert "no such row, found 99" in talk
+    assert "safe range 1000 to 2050, stored in the board" in text
+    assert "no fit: too few readings" in text
+
+
+def test_a_jogged_reading_holds_the_angle(capsys, panel, tmp_path):
+    out = tmp_path / "f.csv"
+    script = answers(tmp_path, "yes\nk\n++\n-\nj 2.5\n=0\n")
+    assert run(capsys, "calibrate", panel, *FUEL, "--answers", script, "--out", out)[0] == 0
+    [row] = read_readings(out)
+    assert row.held is Held.ANGLE
+    assert row.angle_deg == fuel_deg(panel, 0)
+
+
+def test_readings_come_from_standard_input_and_are_gone_on_with(capsys, panel, tmp_path, monkeypatch):
+    out = tmp_path / "f.csv"
+    given = ("calibrate", panel, "--instrument", "fuel", "--out", out, "--readings", 5)
+    with serving("pace=1000&channels=3&needle=600,2400,90,-90") as server:
+        monkeypatch.setattr(sys, "stdin", io.StringIO("yes\nk\n-25\n25\n"))
+        assert run(capsys, *given, "--port", server.url)[0] == 0
+        assert run(capsys, *given, "--port", server.url)[0] == 2  # the file is there already
+        monkeypatch.setattr(sys, "stdin", io.StringIO("yes\n50\n0\n-50\nno\n"))
+        code, text, _ = run(capsys, *given, "--port", server.url, "--resume")
+    assert code == 0
+    assert len(read_readings(out)) == 5
+    assert "5 of 5 readings" in text
+    assert "fit not stored" in text
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--instrument", "depth", "--port", "virtual:"), "which instrument?, found 'depth'; accepted:"),
+        (("--port", "virtual:"), "which instrument?"),
+        (("--instrument", "fuel", "--port", "virtual:", "--channel", "9"), "no such channel"),
+        (("--instrument", "fuel", "--port", "virtual:?sead=1"), "no such option"),
+        (
+            ("--instrument", "fuel", "--port", "virtual:", "--range", "2000", "1000", "--observe"),
+            "safe range",
+        ),
+        (("--instrument", "fuel", "--port", "virtual:", "--readings", "1", "--observe"), "readings"),
+        (("--instrument", "fuel", "--port", "virtual:", "--answers", "/no/such"), "cannot read the answers"),
+        (("--instrument", "fuel", "--port", "virtual:", "--out", "/no/such/r.csv"), "no such folder"),
+    ],
+)
+def test_what_cannot_be_used_is_refused_in_one_line(capsys, panel, words, message):
+    before = panel.read_bytes()
+    code, out, err = run(capsys, "calibrate", panel, *words)
+    assert (code, out) == (2, "")
+    assert message in err
+    assert len(err.splitlines()) == 1 or "Caution" in err
+    assert panel.read_bytes() == before
+
+
+def test_a_port_that_is_none_is_exit_3(capsys, panel):
+    code, _, err = run(capsys, "calibrate", panel, "--instrument", "fuel", "--port", "/dev/no-such-port")
+    assert code == 3
+    assert err.startswith("needlewright: /dev/no-such-port: cannot open the port")
+    assert len(err.splitlines()) == 1
+
+
+def test_only_a_virtual_board_has_an_eye(capsys, panel, monkeypatch):
+    from gaugecore.board.board import Board
+
+    identity = Board.identity.fget
+    assert identity is not None
+
+    def real(self):
+        from dataclasses import replace
+
+        return replace(identity(self), virtual=False)
+
+    monkeypatch.setattr(Board, "identity", property(real))
+    code, _, err = run(capsys, "calibrate", panel, *FUEL, "--observe")
+    assert code == 2
+    assert "only a virtual board has an eye" in err
+
+
+@pytest.mark.slow
+def test_a_virtual_board_says_where_it_is_and_stops_on_ctrl_c():
+    command = [
+        sys.executable,
+        "-m",
+        "needlewright",
+        "virtual-board",
+        "--json",
+        "--seed",
+        "4",
+        "--channels",
+        "2",
+    ]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        report = json.loads(process.stdout.readline())
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate(timeout=20)
+    assert report["url"] == f"socket://127.0.0.1:{report['port']}"
+    assert report["channels"] == 2
+    assert (process.returncode, out, err) == (0, "", "")
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "message"),
+    [
+        (("--listen", "nowhere"), 2, "where to listen"),
+        (("--listen", "127.0.0.1:99999"), 2, "where to listen"),
+        (("--listen", "256.0.0.1:0"), 3, "cannot listen there"),
+        (("--seed", "x"), 2, "option seed"),
+        (("--misbehave", "drip=1"), 2, "found 'drip=1'"),
+        (("--needle", "1,2"), 2, "four or five numbers"),
+    ],
+)
+def test_a_virtual_board_that_cannot_be_is_refused(capsys, words, code, message):
+    found, _, err = run(capsys, "virtual-board", *words)
+    assert found == code
+    assert message in err
+
+
+def test_the_verbs_have_summaries():
+    assert calibrate.__doc__
+    assert virtual_board.__doc__
