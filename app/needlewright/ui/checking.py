@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from gaugecore.findings import Finding
-from gaugecore.panel.checks import check_panel
-from gaugecore.panel.document import Panel
+from gaugecore.panel.checks import check_instrument, check_panel
+from gaugecore.panel.document import Instrument, Panel
 from needlewright.ui.background import Background
 from needlewright.ui.document import PanelDocument
 
@@ -32,6 +32,7 @@ class Checking(QObject):
         self._document, self._background = document, background
         self._findings: tuple[Finding, ...] = ()
         self._running: Panel | None = None
+        self._memory = _Memory()
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE_MS)
@@ -49,7 +50,7 @@ class Checking(QObject):
             return
         panel = self._document.panel
         self._running = panel
-        self._background.run(lambda: _checked(panel), self._take)
+        self._background.run(lambda: tuple(check_panel(panel, self._memory.check)), self._take)
 
     def _take(self, findings: tuple[Finding, ...]) -> None:
         is_current = self._running is self._document.panel
@@ -61,5 +62,19 @@ class Checking(QObject):
             self.check_now()
 
 
-def _checked(panel: Panel) -> tuple[Finding, ...]:
-    return tuple(check_panel(panel))
+class _Memory:
+    """The findings of instruments checked before.
+
+    A panel shares what an edit leaves alone, so an instrument that is the same object has the same findings.
+    """
+
+    def __init__(self) -> None:
+        self._kept: dict[str, tuple[Instrument, list[Finding]]] = {}
+
+    def check(self, instrument: Instrument) -> list[Finding]:
+        """Return the findings of an instrument."""
+        kept = self._kept.get(instrument.id)
+        if kept is None or kept[0] is not instrument:
+            kept = (instrument, check_instrument(instrument))
+            self._kept[instrument.id] = kept
+        return kept[1]

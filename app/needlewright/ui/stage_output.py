@@ -29,7 +29,7 @@ from needlewright.ui.output_work import Order, carried_out
 
 _CAUTION = (
     "Print at actual size and measure the bars of the test card before cutting. Laser work needs extraction, "
-    "somebody beside it the whole time and a fire plan; never cut PVC. Local rules come first. Not for use in "
+    "somebody beside it all the time and a fire plan; never cut PVC. Local rules come first. Not for use in "
     "a real aircraft, vehicle or vessel."
 )
 
