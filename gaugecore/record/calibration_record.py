@@ -16,11 +16,11 @@ from gaugecore.record.paper import FRAME_MM, Insets, inset, rows, styles, text
 from gaugecore.table.integer import Table
 
 #: The plot is drawn at 4:3; so wide, the record of a usual dial stays on one page.
-PLOT_MM = (112.0, 84.0)
+PLOT_MM = (104.0, 78.0)
 #: Suspect rows shown; a reading session with more has another problem.
 MOST_SUSPECTS = 12
 #: Values of the scale at which the record says what is sent.
-SHOWN_VALUES = 9
+SHOWN_VALUES = 5
 _COMMANDS = {"us": "µs", "ticks": "µs", "steps": "steps"}
 
 
@@ -68,8 +68,11 @@ def _figures(session: Session, fit: Fit) -> list[tuple[str, str]]:
     return [
         ("readings", f"{len(session.readings)}, of which {len(fit.suspect_rows)} suspect"),
         ("taken on", session.taken_on or "not noted"),
-        ("calibrated arc", f"{low:.1f}° to {high:.1f}°"),
-        ("commands", f"{min(fit.command_range):.0f} to {max(fit.command_range):.0f} {_unit(fit)}"),
+        (
+            "calibrated",
+            f"{low:.1f}° to {high:.1f}°, "
+            f"{min(fit.command_range):.0f} to {max(fit.command_range):.0f} {_unit(fit)}",
+        ),
         ("needle within (95 %)", f"±{2 * worst:.2f}° at the worst angle"),
         (
             "reversal",

@@ -22,7 +22,7 @@ INK, PALE = "#1c1f22", "#8a9096"
 #: Margins of an A4 page that every desktop printer can reach.
 MARGIN_MM = 18.0
 PAGE_MM = (210.0, 297.0)
-FRAME_MM = (PAGE_MM[0] - 2 * MARGIN_MM, PAGE_MM[1] - 2 * MARGIN_MM - 10.0)
+FRAME_MM = (PAGE_MM[0] - 2 * MARGIN_MM, PAGE_MM[1] - 2 * MARGIN_MM - 4.0)
 
 
 @dataclass(slots=True)
@@ -145,8 +145,8 @@ def bound(story: Sequence[Any], *, title: str, insets: Insets) -> bytes:
         pagesize=tuple(mm_to_pt(side) for side in PAGE_MM),
         leftMargin=mm_to_pt(MARGIN_MM),
         rightMargin=mm_to_pt(MARGIN_MM),
-        topMargin=mm_to_pt(MARGIN_MM),
-        bottomMargin=mm_to_pt(MARGIN_MM + 10.0),
+        topMargin=mm_to_pt(MARGIN_MM - 4.0),
+        bottomMargin=mm_to_pt(MARGIN_MM + 4.0),
         title=title,
         author="Needlewright",
         invariant=1,
