@@ -13,9 +13,10 @@ import numpy as np
 
 from gaugecore.movement.mass import Mass
 from gaugecore.movement.pointer import Pointer
+from gaugecore.movement.reach import reach
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
-from gaugecore.movement.train import CrankLink, Direct, GearPair, reach
+from gaugecore.movement.train import CrankLink, Direct, GearPair
 
 #: Of the stall torque, what is counted on while moving: half (common practice for direct-current motors,
 #: whose torque falls in a straight line to zero at full speed).

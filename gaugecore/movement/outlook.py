@@ -11,10 +11,11 @@ from gaugecore.movement.motion import Limits, limits, start_stop_steps_per_s
 from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.pointing import Pointing, pointing
 from gaugecore.movement.propose import Proposal, propose
+from gaugecore.movement.reach import Reach, reach
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
 from gaugecore.movement.suitability import check_movement
-from gaugecore.movement.train import CrankLink, Direct, GearPair, Reach, reach
+from gaugecore.movement.train import CrankLink, Direct, GearPair
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from enum import Enum
 from math import sqrt
 
+from gaugecore.movement.reach import reach, used_travel_deg
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
-from gaugecore.movement.train import CrankLink, Direct, GearPair, reach, slack_at_pointer_deg, used_travel_deg
+from gaugecore.movement.train import CrankLink, Direct, GearPair, slack_at_pointer_deg
 
 #: EN 837-1:1996 table 11: largest permissible error in percent of span.
 CLASSES = (0.1, 0.25, 0.6, 1.0, 1.6, 2.5, 4.0)

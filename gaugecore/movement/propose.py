@@ -10,9 +10,10 @@ import numpy as np
 
 from gaugecore.movement.four_bar import FourBar
 from gaugecore.movement.pointing import Care, pointing
+from gaugecore.movement.reach import reach
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
-from gaugecore.movement.train import CrankLink, Direct, GearPair, reach, slack_at_pointer_deg
+from gaugecore.movement.train import CrankLink, Direct, GearPair, slack_at_pointer_deg
 
 #: The fewest teeth that a 20° rack does not undercut is 18 (2/sin² 20° = 17.1); more than 60 gets large.
 _FEWEST_TEETH, _MOST_TEETH = 18, 60

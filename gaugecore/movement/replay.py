@@ -17,9 +17,10 @@ from gaugecore.movement.drive import STEP_S, drive_of, played, ramped, smoothed
 from gaugecore.movement.mass import mass_of
 from gaugecore.movement.motion import limits
 from gaugecore.movement.pointer import Pointer
+from gaugecore.movement.reach import course, reach
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
-from gaugecore.movement.train import CrankLink, Direct, GearPair, course, reach, slack_at_pointer_deg
+from gaugecore.movement.train import CrankLink, Direct, GearPair, slack_at_pointer_deg
 
 #: A quarter of an hour at a millisecond; more says nothing new about a needle.
 LONGEST_S = 900.0

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from gaugecore.errors import DesignError
 from gaugecore.findings import Finding, Severity
+from gaugecore.movement.link_check import check_link
 from gaugecore.movement.mass import Mass, mass_of
-from gaugecore.movement.motion import Limits, limits, microstep_torque_mnm, start_stop_steps_per_s
+from gaugecore.movement.motion import Limits, limits
 from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.pointing import Care, pointing
-from gaugecore.movement.propose import LEAST_TRANSMISSION_DEG, propose, worst_transmission_deg
+from gaugecore.movement.propose import propose
+from gaugecore.movement.reach import Reach, reach
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
-from gaugecore.movement.train import CrankLink, Direct, GearPair, Reach, reach, used_travel_deg
+from gaugecore.movement.stepper_check import check_stepper
+from gaugecore.movement.train import CrankLink, Direct, GearPair
 from gaugecore.movement.undercut import check_teeth
 
 PRACTICE = "common practice, no source"
@@ -47,7 +50,7 @@ def check_movement(
     reached = reach(train, movement.travel_deg)
     found = [
         *_check_reach(movement, train, reached, arc_deg),
-        *_check_link(movement, train, arc_deg),
+        *(check_link(movement, train, arc_deg) if isinstance(train, CrankLink) else ()),
         *(check_teeth(train) if isinstance(train, GearPair) else ()),
         *_check_pointing(movement, train, arc_deg),
     ]
@@ -60,7 +63,7 @@ def check_movement(
     found += _check_load(able, mass, pointer)
     found += _check_speed(able, arc_deg)
     if isinstance(movement, Stepper):
-        found += _check_stepper(movement, reached, mass, able)
+        found += check_stepper(movement, reached.most_slope, mass, able)
     return [*found, *_check_figures(movement)]
 
 
@@ -97,60 +100,6 @@ def _check_reach(movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc
             )
         ]
     return []
-
-
-def _check_link(movement: Servo | Stepper, train: AnyTrain, arc_deg: float) -> list[Finding]:
-    if not isinstance(train, CrankLink):
-        return []
-    half_deg = movement.travel_deg / 2.0
-    turns = f"the crank turns {train.crank_deg - half_deg:.0f}° to {train.crank_deg + half_deg:.0f}°"
-    limits_deg = train.linkage.crank_limits_deg(train.crank_deg)
-    found = []
-    if (
-        limits_deg
-        and not limits_deg[0] < train.crank_deg - half_deg < train.crank_deg + half_deg < limits_deg[1]
-    ):
-        found.append(
-            Finding(
-                rule="link-jams",
-                severity=Severity.FAULT,
-                place="train",
-                message="within the movement's travel link and arm come into one line and the train jams",
-                measured=turns,
-                wanted=f"inside {limits_deg[0]:.1f}° to {limits_deg[1]:.1f}°, its toggle limits",
-                source="position analysis of the four-bar",
-                remedy="a shorter crank, a longer arm, or pulse limits that keep the crank inside",
-            )
-        )
-    elif not reach(train, movement.travel_deg).whole:
-        found.append(
-            Finding(
-                rule="link-turns-back",
-                severity=Severity.CAUTION,
-                place="train",
-                message="near an end of the travel crank and link lie in one line and the needle turns back",
-                measured=turns,
-                wanted="the needle turns one way over all the travel",
-                source="position analysis of the four-bar",
-                remedy="keep the commands inside, or mount the crank at another angle",
-            )
-        )
-    used_deg = used_travel_deg(train, movement.travel_deg, arc_deg)
-    worst_deg = worst_transmission_deg(train.linkage, train.crank_deg, used_deg)
-    if worst_deg < LEAST_TRANSMISSION_DEG:
-        found.append(
-            Finding(
-                rule="link-at-a-bad-angle",
-                severity=Severity.CAUTION,
-                place="train",
-                message="link and arm come close to one line, where play grows and force is lost",
-                measured=f"{worst_deg:.0f}° from a straight line",
-                wanted=f"at least {LEAST_TRANSMISSION_DEG:.0f}°",
-                source="textbook rule of thumb, from memory",
-                remedy="a longer arm on the pointer, or a shorter crank",
-            )
-        )
-    return found
 
 
 def _check_pointing(movement: Servo | Stepper, train: AnyTrain, arc_deg: float) -> list[Finding]:
@@ -222,52 +171,6 @@ def _check_speed(able: Limits, arc_deg: float) -> list[Finding]:
             remedy="a faster movement, a lighter needle, or live with it",
         )
     ]
-
-
-def _check_stepper(movement: Stepper, reached: Reach, mass: Mass, able: Limits) -> list[Finding]:
-    found = []
-    if not movement.has_stop:
-        found.append(
-            Finding(
-                rule="no-home",
-                severity=Severity.CAUTION,
-                place="movement.has_stop",
-                message="a stepper without a stop does not know where it stands at power-up",
-                source=PRACTICE,
-                remedy="a stop to drive gently into, or a home switch; or set the needle by hand each time",
-            )
-        )
-    ratio = max(reached.most_slope, 1e-9)
-    load_mnm = able.load_mnm * ratio
-    adds_mnm = microstep_torque_mnm(movement)
-    if movement.microsteps > 1 and adds_mnm < load_mnm:
-        found.append(
-            Finding(
-                rule="microsteps-swallowed",
-                severity=Severity.CAUTION,
-                place="movement.microsteps",
-                message="one microstep adds less torque than unbalance and friction hold, so it is lost",
-                measured=f"{adds_mnm:.3g} mN·m",
-                wanted=f"more than {load_mnm:.3g} mN·m",
-                source="T sin(90°/n), a technical note on microstepping",
-                remedy="balance the needle, or count on fewer microsteps",
-            )
-        )
-    rate = start_stop_steps_per_s(movement, mass.inertia_gmm2 * ratio**2, load_mnm)
-    if rate < movement.most_steps_per_s:
-        found.append(
-            Finding(
-                rule="needs-a-ramp",
-                severity=Severity.NOTE,
-                place="movement.most_steps_per_s",
-                message="above this rate the stepper must be ramped up and down or it loses steps",
-                measured=f"{rate:.0f} steps/s",
-                wanted=f"{movement.most_steps_per_s:.0f} steps/s, its top speed",
-                source="start-stop form of makers' sizing notes, from memory",
-                remedy="set the drive's acceleration limit; home slower than this",
-            )
-        )
-    return found
 
 
 def _check_figures(movement: Servo | Stepper) -> list[Finding]:

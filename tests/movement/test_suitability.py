@@ -9,10 +9,11 @@ from gaugecore.movement.library import GENERIC
 from gaugecore.movement.outlook import outlook
 from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.propose import LINK_TRAVEL_DEG, propose
+from gaugecore.movement.reach import reach
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
 from gaugecore.movement.suitability import check_movement
-from gaugecore.movement.train import CrankLink, Direct, GearPair, reach
+from gaugecore.movement.train import CrankLink, Direct, GearPair
 
 POINTER = Pointer(length_mm=25.0)
 

@@ -7,18 +7,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
+from gaugecore.movement.reach import movement_deg, reach, used_travel_deg
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.train import (
     CrankLink,
     Direct,
     GearPair,
     Train,
-    movement_deg,
     pointer_deg,
-    reach,
     slack_at_pointer_deg,
     slope,
-    used_travel_deg,
 )
 
 LINK = CrankLink(ground_mm=36.0, crank_mm=7.0, link_mm=36.3, arm_mm=12.0)

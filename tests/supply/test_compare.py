@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
 from gaugecore.supply.budget import check_supply
-from gaugecore.supply.compare import compare, refit
+from gaugecore.supply.compare import compare
 from gaugecore.supply.leds import LedString
 from gaugecore.supply.meter import MeterReading, State, When
+from gaugecore.supply.refit import refit
 from gaugecore.supply.source import Load, Supply
 from gaugecore.supply.states import draw_in
 

@@ -18,7 +18,8 @@ from gaugecore.panel.edit import parse_place, with_value
 from gaugecore.panel.store import load_panel, save_panel
 from gaugecore.supply.budget import check_supply
 from gaugecore.supply.caution import CAUTION
-from gaugecore.supply.compare import Compared, Refit, compare, refit
+from gaugecore.supply.compare import Compared, compare
+from gaugecore.supply.refit import Refit, refit
 from gaugecore.supply.states import Draw, draws, inrush_ma
 from needlewright.cli.check import as_json, as_text
 from needlewright.cli.outcome import Exit, Outcome

@@ -1,0 +1,83 @@
+"""The check of what feeds the movements: start-up, and a supply of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gaugecore.findings import Finding, Severity
+from gaugecore.supply.caution import LOCAL_RULES
+from gaugecore.supply.meter import State
+from gaugecore.supply.source import Supply
+from gaugecore.supply.states import Draw, Draws, draw_in, inrush_ma
+
+_PRACTICE = "common practice, no source"
+
+
+def check_movements_supply(
+    supply: Supply, movements: Sequence[Draws], states: tuple[Draw, ...]
+) -> list[Finding]:
+    """Return the findings of what feeds the movements."""
+    if not movements:
+        return []
+    found = _check_start(supply, movements)
+    if supply.movements_apart:
+        found += _check_apart(supply, max(draw.movements_typical_ma for draw in states))
+    return found
+
+
+def _check_start(supply: Supply, movements: Sequence[Draws]) -> list[Finding]:
+    apart = supply.movements_apart
+    limit_ma = supply.movements_source_limit_ma if apart else supply.source_limit_ma
+    rest_ma = 0.0 if apart else draw_in(supply, (), State.LAMP_TEST).worst_ma
+    start_ma = inrush_ma(movements) + rest_ma
+    if start_ma <= limit_ma:
+        return []
+    return [
+        Finding(
+            rule="starting-current",
+            severity=Severity.CAUTION,
+            place="supply.movements_limit_ma" if apart else "supply.movements_apart",
+            message="movements starting all at once, as at power-up, draw more than their supply gives",
+            measured=f"{start_ma:.0f} mA",
+            wanted=f"at most {limit_ma:.0f} mA",
+            source=_PRACTICE,
+            remedy=(
+                f"start them one after the other, or a separate certified 5 V supply of at least "
+                f"{inrush_ma(movements):.0f} mA with common ground and a capacitor at the movements. "
+                f"{LOCAL_RULES}"
+            ),
+        )
+    ]
+
+
+def _check_apart(supply: Supply, moving_ma: float) -> list[Finding]:
+    limit_ma = supply.movements_source_limit_ma
+    found = [
+        Finding(
+            rule="separate-supply",
+            severity=Severity.NOTE,
+            place="supply.movements_apart",
+            message="the movements' own supply works only with its ground joined to the board's ground",
+            measured=f"{moving_ma:.0f} mA in the hungriest state",
+            wanted=f"at most {limit_ma:.0f} mA",
+            source=_PRACTICE,
+            remedy=(
+                "join the grounds at one point, keep the two 5 V lines apart, and a capacitor of some "
+                f"hundred µF at the movements. {LOCAL_RULES}"
+            ),
+        )
+    ]
+    if moving_ma > limit_ma:
+        found.append(
+            Finding(
+                rule="movements-supply-overloaded",
+                severity=Severity.FAULT,
+                place="supply.movements_limit_ma",
+                message="the movements draw more than their own supply may give",
+                measured=f"{moving_ma:.0f} mA",
+                wanted=f"at most {limit_ma:.0f} mA",
+                source="arithmetic",
+                remedy=f"a certified 5 V supply of at least {moving_ma:.0f} mA. {LOCAL_RULES}",
+            )
+        )
+    return found
