@@ -29,7 +29,6 @@ def _finding(panel: Panel, rule: str) -> Finding:
         ((*_DIAL, "raw", "high_value"), 80.0, "scale-beyond-input"),
         ((*_DIAL, "raw", "high_value"), 120.0, "input-beyond-scale"),
         ((*_DIAL, "pointer", "length_mm"), 12.0, "pointer-short"),
-        ((*_DIAL, "face", "numerals", "height_mm"), 1.5, "numeral-height"),
         ((*_DIAL, "face", "graduations", "major", "width_mm"), 0.1, "graduation-width"),
         ((*_DIAL, "pointer", "tip_width_mm"), 3.0, "tip-width"),
     ],
@@ -48,6 +47,12 @@ def test_a_remedy_takes_the_finding_away_or_makes_it_lighter_and_brings_no_fault
     faults = [f for f in after if f.severity is Severity.FAULT]
     assert len(faults) <= len([f for f in check_panel(panel) if f.severity is Severity.FAULT])
     assert remedy.name
+
+
+@pytest.mark.slow
+def test_a_cure_that_makes_numerals_run_into_something_is_none() -> None:
+    panel = _spoilt((*_DIAL, "face", "numerals", "height_mm"), 1.5)
+    assert remedy_of(panel, _finding(panel, "numeral-height")) is None
 
 
 def test_what_nobody_knows_how_to_cure_is_not_offered() -> None:
