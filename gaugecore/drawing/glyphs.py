@@ -183,6 +183,8 @@ _SIGNS: Final[dict[str, Callable[[], Glyph]]] = {
     # the font's own space is as wide as a letter
     " ": lambda: Glyph((), _SPACE),
     "\u00a0": lambda: Glyph((), _SPACE),
+    "\u2009": lambda: Glyph((), _SPACE / 2.0),
+    "\u202f": lambda: Glyph((), _SPACE / 2.0),
     "‘": lambda: _library()["`"],
     "’": lambda: _library()["'"],
     "′": lambda: _library()["'"],

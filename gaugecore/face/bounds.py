@@ -121,12 +121,19 @@ def _is_hole(ink: Ink) -> bool:
 
 def place_of(ink: Ink) -> str:
     """Return the place in the panel of what an ink belongs to, such as ``face.legends.0``."""
-    group, _, rest = ink.part.partition(".")
+    prefix, name = split_part(ink)
+    group, _, rest = name.partition(".")
     if group in ("numerals", "graduations", "fixing_holes"):
-        return f"face.{group}"
+        return f"face.{prefix}{group}"
     if group == "centre_hole":
         return "face.centre_hole_mm"
     return f"face.{group}.{rest.split('.')[0]}"
+
+
+def split_part(ink: Ink) -> tuple[str, str]:
+    """Return the ring's prefix of an ink's part, if it has one, and the rest."""
+    second = "second."
+    return (second, ink.part.removeprefix(second)) if ink.part.startswith(second) else ("", ink.part)
 
 
 def _out_of_sight(face: Face, inks: list[Ink]) -> list[Finding]:

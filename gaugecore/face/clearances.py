@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from gaugecore.drawing.ink import Ink, apart_mm, boxes_apart_mm
-from gaugecore.face.bounds import place_of
+from gaugecore.face.bounds import place_of, split_part
 from gaugecore.face.face import Face
 from gaugecore.findings import Finding, Severity
 
@@ -61,7 +61,7 @@ def check_clearances(face: Face, inks: Iterable[Ink]) -> list[Finding]:
 
 
 def _kind(ink: Ink) -> str:
-    return ink.part.split(".")[0]
+    return split_part(ink)[1].split(".")[0]
 
 
 def _is_text(ink: Ink) -> bool:

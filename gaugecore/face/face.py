@@ -8,7 +8,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from gaugecore.face.scale import Scale
 from gaugecore.values import (
@@ -30,8 +30,19 @@ class GraduationStyle(Part):
     width_mm: Length
 
 
+class Ends(Enum):
+    """Which ends of the graduations lie on one circle."""
+
+    OUTER = "outer"  #: the outer ends; shorter graduations stop short of the inner circle
+    INNER = "inner"  #: the inner ends; shorter graduations stop short of the outer circle
+
+
 class Graduations(Part):
-    """The ring of graduations; they start at ``outer_radius_mm`` and run inward."""
+    """The ring of graduations, between ``outer_radius_mm`` and the length of a major one less.
+
+    Steps count values from zero. On a logarithmic scale they count the units of each decade: 1 marks 1, 2, 3
+    to 9, 10, 20, 30; 10 marks the powers of ten.
+    """
 
     outer_radius_mm: Length
     major_step: Annotated[Quantity, Field(gt=0)]
@@ -42,7 +53,12 @@ class Graduations(Part):
     intermediate: GraduationStyle = GraduationStyle(length_mm=3.8, width_mm=0.6)
     minor: GraduationStyle = GraduationStyle(length_mm=2.6, width_mm=0.4)
     base_arc_width_mm: LengthOrZero = 0.0
-    """Width of the arc that joins the outer ends; 0 draws none."""
+    """Width of the arc that joins the ends on the circle; 0 draws none."""
+    aligned: Ends = Ends.OUTER
+    automatic: bool = False
+    """Choose the steps by arc length and viewing distance, as 1, 2 or 5; the steps given are not used."""
+    thinned: bool = True
+    """On an uneven scale, leave out lesser graduations where they crowd."""
 
 
 class Orientation(Enum):
@@ -51,6 +67,14 @@ class Orientation(Enum):
     UPRIGHT = "upright"  #: as on a printed page
     RADIAL = "radial"  #: the line of writing runs along the radius
     TANGENTIAL = "tangential"  #: feet toward the pivot
+
+
+class Thousands(Enum):
+    """How the thousands of a large figure are set apart."""
+
+    NONE = "none"  #: 10000
+    SPACE = "space"  #: 10 000
+    COMMA = "comma"  #: 10,000
 
 
 class Numerals(Part):
@@ -70,6 +94,10 @@ class Numerals(Part):
     """The numeral shows the value divided by this (100 for a dial marked ×100)."""
     unsigned: bool = False
     """Leave out the minus sign, as on a dial that reads the same to both sides."""
+    plus: bool = False
+    """Write a plus sign before figures above zero."""
+    decimal_comma: bool = False
+    thousands: Thousands = Thousands.NONE
     texts: Annotated[tuple[tuple[Quantity, Caption], ...], Field(max_length=200)] = ()
     """Text instead of a figure at some values: E, ½, F."""
 
@@ -100,6 +128,10 @@ class DetentMark(Part):
     """Half-width of the dial angle within which the needle covers the mark."""
     shape: DetentShape = DetentShape.TRIANGLE
     colour: Colour | None = None
+    label_radius_mm: Length | None = None
+    """Distance from the pivot to the middle of the label; none: just inside the mark."""
+    show_tolerance: bool = False
+    """Draw the tolerance as an arc at the graduations' outer circle."""
 
 
 class Legend(Part):
@@ -121,6 +153,30 @@ class FixingHoles(Part):
     """Diameter of the circle on which their centres lie."""
     diameter_mm: Length
     first_deg: DialAngle = 0.0
+
+
+class ScaleBreak(Part):
+    """A part of the scale that is left out: no graduations there, and two strokes across the base arc."""
+
+    low_value: Quantity
+    high_value: Quantity
+
+
+class SecondScale(Part):
+    """A second ring in another unit: its value is ``factor`` times that of the first, plus ``offset``."""
+
+    factor: Quantity = 1.0
+    offset: Quantity = 0.0
+    graduations: Graduations
+    numerals: Numerals | None = None
+    ink_colour: Colour | None = None
+
+    @field_validator("factor")
+    @classmethod
+    def _converts(cls, factor: float) -> float:
+        if factor == 0.0:
+            raise ValueError("a factor of 0 converts every value to the same one")
+        return factor
 
 
 class TipRule(Enum):
@@ -151,3 +207,5 @@ class Face(Part):
     eye_offset_mm: LengthOrZero = 0.0
     """How far beside the pivot's axis the eye is, at the viewing distance; 0: straight in front."""
     tip_rule: TipRule = TipRule.TO_MARKS
+    second: SecondScale | None = None
+    breaks: Annotated[tuple[ScaleBreak, ...], Field(max_length=10)] = ()

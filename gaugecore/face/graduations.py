@@ -1,28 +1,37 @@
 """Which values carry a graduation, and which a numeral.
 
-Values are whole multiples of a step, counted in decimal, so that thirty steps of 0.1 make 3 and not
-3.0000000000000004. What lies beyond the scale is left out; a value is drawn once, at the highest rank it has.
+What lies beyond the scale is left out; a value is drawn once, at the highest rank it has. On an uneven scale
+lesser graduations give way where they would crowd.
 """
 
 from __future__ import annotations
 
-import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Context, Decimal
 from enum import Enum
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
 from typing import Final, TypeVar
 
-from gaugecore.errors import DesignError
-from gaugecore.face.face import Face, GraduationStyle, Numerals
-from gaugecore.face.scale import angle_deg, value_range
+from gaugecore.face.face import Face, GraduationStyle, Numerals, Thousands
+from gaugecore.face.rings import Ring, exact, rings_of
+from gaugecore.face.scale import is_even
+from gaugecore.face.steps import decimals_for, least_spacing_mm, places, steps_of
+from gaugecore.polar import arc_length_mm
 
-#: More marks than any ring can hold apart.
-MOST_MARKS: Final = 3600
 #: Two marks closer than this stand on the same place, as 0 and 360 do on a dial that goes all round.
 _SAME_PLACE_DEG: Final = 1e-6
 #: Wide enough for any double written out.
 _EXACT: Final = Context(prec=60)
+#: A face is asked for its marks by its drawing and by each of a dozen rules.
+_FACES_KEPT: Final = 64
 MINUS: Final = "\u2212"
+#: The space is a narrow one that breaks no line.
+_THOUSANDS: Final = {Thousands.NONE: "", Thousands.SPACE: "\u202f", Thousands.COMMA: ","}
+#: Lesser graduations are halved, or every fifth is kept, before they are all left out.
+_KEEP_EVERY: Final = (2, 5)
 
 
 class Rank(Enum):
@@ -54,80 +63,75 @@ class Numeral:
 Mark = TypeVar("Mark", Graduation, Numeral)
 
 
-def multiples(step: float, low: float, high: float, *, where: str) -> list[float]:
-    """Return the whole multiples of a step from ``low`` to ``high``, rising, without drift.
-
-    Raises
-    ------
-    DesignError
-        If there are more than `MOST_MARKS`.
-
-    Examples
-    --------
-    >>> multiples(0.1, -0.25, 0.35, where="")
-    [-0.2, -0.1, 0.0, 0.1, 0.2, 0.3]
-    """
-    exact = Decimal(repr(step))
-    # judged in floating point first: a tiny step must not count up to a googol in decimal
-    if (high - low) / step > MOST_MARKS:
-        raise DesignError(
-            "the step makes more marks than a ring can hold",
-            where=where,
-            found=step,
-            accepted=f"at least {(high - low) / MOST_MARKS:g}",
-        )
-    first = math.ceil(_EXACT.divide(Decimal(repr(low)), exact))
-    last = math.floor(_EXACT.divide(Decimal(repr(high)), exact))
-    return [float(_EXACT.multiply(exact, Decimal(n))) for n in range(first, last + 1)]
-
-
 def graduations_of(face: Face) -> tuple[Graduation, ...]:
-    """Return all graduations of a face, in rising order of value."""
-    rings = face.graduations
-    low, high = value_range(face.scale)
-    ranked = (
-        (Rank.MAJOR, rings.major_step, "graduations.major_step"),
-        (Rank.INTERMEDIATE, rings.intermediate_step, "graduations.intermediate_step"),
-        (Rank.MINOR, rings.minor_step, "graduations.minor_step"),
-    )
-    chosen: dict[float, Rank] = {}
-    for rank, step, where in ranked:
-        for value in [] if step is None else multiples(step, low, high, where=where):
+    """Return all graduations of a face's first ring, in rising order of value."""
+    return graduations_on(rings_of(face)[0], face)
+
+
+@lru_cache(maxsize=_FACES_KEPT)
+def graduations_on(ring: Ring, face: Face) -> tuple[Graduation, ...]:
+    """Return all graduations of a ring, in rising order of value."""
+    steps = steps_of(ring)
+    ranked = ((Rank.MAJOR, steps.major), (Rank.INTERMEDIATE, steps.intermediate), (Rank.MINOR, steps.minor))
+    chosen: dict[Fraction, Rank] = {}
+    for rank, step in ranked:
+        where = ring.where(f"graduations.{rank.value}_step")
+        for value in [] if step is None else places(ring, step, where=where):
             chosen.setdefault(value, rank)
     in_order = [
-        Graduation(value=value, rank=rank, dial_deg=angle_deg(face.scale, value))
+        Graduation(value=float(value), rank=rank, dial_deg=ring.dial_deg(value))
         for value, rank in sorted(chosen.items())
+        if not _in_break(ring, face, value)
     ]
-    return tuple(_without_meeting_ends(in_order))
+    marks = _without_meeting_ends(in_order)
+    if ring.graduations.thinned and not is_even(ring.scale):
+        marks = _thinned(marks, ring)
+    return tuple(marks)
 
 
 def style_of(face: Face, rank: Rank) -> GraduationStyle:
-    """Return how a rank is drawn on a face."""
+    """Return how a rank is drawn on a face's first ring."""
+    return style_on(rings_of(face)[0], rank)
+
+
+def style_on(ring: Ring, rank: Rank) -> GraduationStyle:
+    """Return how a rank is drawn on a ring."""
     return {
-        Rank.MAJOR: face.graduations.major,
-        Rank.INTERMEDIATE: face.graduations.intermediate,
-        Rank.MINOR: face.graduations.minor,
+        Rank.MAJOR: ring.graduations.major,
+        Rank.INTERMEDIATE: ring.graduations.intermediate,
+        Rank.MINOR: ring.graduations.minor,
     }[rank]
 
 
 def numerals_of(face: Face) -> tuple[Numeral, ...]:
-    """Return all numerals of a face, in rising order of value; those without text are left out."""
-    if face.numerals is None:
+    """Return all numerals of a face's first ring, in rising order of value."""
+    return numerals_on(rings_of(face)[0], face)
+
+
+@lru_cache(maxsize=_FACES_KEPT)
+def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
+    """Return all numerals of a ring, in rising order of value; those without text are left out."""
+    style = ring.numerals
+    if style is None:
         return ()
-    low, high = value_range(face.scale)
-    texts = dict(face.numerals.texts)
-    step, where = face.numerals.step, "numerals.step"
-    if step is None:
-        step, where = face.graduations.major_step, "graduations.major_step"
-    values = set(multiples(step, low, high, where=where))
+    if ring.graduations.automatic and style.step is None:
+        # who leaves the step to us leaves the decimals to us too
+        style = style.model_copy(update={"decimals": decimals_for(ring, steps_of(ring).major)})
+    texts = {exact(value): text for value, text in style.texts}
+    if style.step is None:
+        values = set(places(ring, steps_of(ring).major, where=ring.where("graduations.major_step")))
+    else:
+        values = set(places(ring, style.step, where=ring.where("numerals.step")))
+    low, high = ring.bounds
     values.update(value for value in texts if low <= value <= high)
     in_order = [
         Numeral(
-            value=value,
-            text=texts[value] if value in texts else figure(value, face.numerals),
-            dial_deg=angle_deg(face.scale, value),
+            value=float(value),
+            text=texts[value] if value in texts else figure(float(value), style),
+            dial_deg=ring.dial_deg(value),
         )
         for value in sorted(values)
+        if not _in_break(ring, face, value)
     ]
     return tuple(n for n in _without_meeting_ends(in_order) if n.text.strip())
 
@@ -142,10 +146,74 @@ def figure(value: float, numerals: Numerals) -> str:
     >>> figure(-1500, Numerals(radius_mm=20, height_mm=3, divisor=100.0))
     '−15'
     """
-    shown = _EXACT.divide(Decimal(repr(value)), Decimal(repr(numerals.divisor)))
-    rounded = shown.quantize(Decimal(1).scaleb(-numerals.decimals), rounding=ROUND_HALF_EVEN, context=_EXACT)
-    sign = MINUS if rounded < 0 and not numerals.unsigned else ""
-    return f"{sign}{abs(rounded):f}"
+    rounded = rounded_figure(value, numerals)
+    sign = MINUS if rounded < 0 and not numerals.unsigned else "+" if rounded > 0 and numerals.plus else ""
+    whole, _, part = f"{abs(rounded):,f}".partition(".")
+    whole = whole.replace(",", _THOUSANDS[numerals.thousands])
+    return sign + whole + (("," if numerals.decimal_comma else ".") + part if part else "")
+
+
+def rounded_figure(value: float, numerals: Numerals) -> Decimal:
+    """Return the number a numeral shows for a value."""
+    shown = _EXACT.divide(Decimal(repr(float(value))), Decimal(repr(numerals.divisor)))
+    return shown.quantize(Decimal(1).scaleb(-numerals.decimals), rounding=ROUND_HALF_EVEN, context=_EXACT)
+
+
+def _in_break(ring: Ring, face: Face, value: Fraction) -> bool:
+    first = (value - ring.offset) / ring.factor
+    return any(exact(gap.low_value) < first < exact(gap.high_value) for gap in face.breaks)
+
+
+def _thinned(marks: list[Graduation], ring: Ring) -> list[Graduation]:
+    """Return marks without the lesser ones that would stand too close, rank by rank."""
+    for rank in (Rank.INTERMEDIATE, Rank.MINOR):
+        radius_mm = max(ring.graduations.outer_radius_mm - style_on(ring, rank).length_mm, 0.0)
+
+        def crowded(run: list[Graduation], radius_mm: float = radius_mm) -> bool:
+            least_mm = least_spacing_mm(ring.viewing_distance_mm)
+            return any(arc_length_mm(radius_mm, b.dial_deg - a.dial_deg) < least_mm for a, b in pairwise(run))
+
+        higher = [mark for mark in marks if _higher(mark, rank)]
+        kept = list(higher)
+        fences = [None, *higher, None]
+        for before, after in pairwise(fences):
+            run = [m for m in marks if m.rank is rank and _between(m, before, after)]
+            kept += _sparser(run, before, after, crowded)
+        # lower ranks wait for their turn
+        kept += [mark for mark in marks if not _higher(mark, rank) and mark.rank is not rank]
+        marks = sorted(kept, key=lambda mark: mark.value)
+    return marks
+
+
+def _higher(mark: Graduation, rank: Rank) -> bool:
+    order = list(Rank)
+    return order.index(mark.rank) < order.index(rank)
+
+
+def _between(mark: Graduation, before: Graduation | None, after: Graduation | None) -> bool:
+    return (before is None or before.value < mark.value) and (after is None or mark.value < after.value)
+
+
+def _sparser(
+    run: list[Graduation],
+    before: Graduation | None,
+    after: Graduation | None,
+    crowded: Callable[[list[Graduation]], bool],
+) -> list[Graduation]:
+    """Return the most of a run of like marks between two greater ones that does not crowd."""
+
+    def fenced(part: list[Graduation]) -> list[Graduation]:
+        return [m for m in (before, *part, after) if m is not None]
+
+    if not run or not crowded(fenced(run)):
+        return run
+    for every in _KEEP_EVERY:
+        # only what divides the run evenly keeps the steps round
+        if (len(run) + 1) % every == 0:
+            part = run[every - 1 :: every]
+            if part and not crowded(fenced(part)):
+                return part
+    return []
 
 
 def _without_meeting_ends(marks: list[Mark]) -> list[Mark]:

@@ -6,9 +6,13 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Final
 
-from gaugecore.face.face import Face
-from gaugecore.face.graduations import Numeral, figure, graduations_of, numerals_of
-from gaugecore.face.scale import angle_range_deg, value_range
+import numpy as np
+
+from gaugecore.face.face import Face, Numerals
+from gaugecore.face.graduations import Numeral, graduations_of, numerals_of, rounded_figure
+from gaugecore.face.rings import rings_of
+from gaugecore.face.scale import angle_range_deg, angles_deg, drawn_range, is_even, value_range
+from gaugecore.face.steps import steps_of
 from gaugecore.findings import Finding, Severity
 
 _HANDBOOK: Final = "MIL-HDBK-759B notice (1993), 5.2.2.3.1.4.1"
@@ -16,6 +20,7 @@ _NOT_MORE_BETWEEN: Final = 9
 _WHOLE_TURN_DEG: Final = 360.0
 #: Below half its widest, a spacing is plainly uneven.
 _UNEVEN: Final = 0.5
+_SAMPLES: Final = 201
 _DUST_DEG: Final = 1e-6
 
 
@@ -42,11 +47,11 @@ def check_scale(face: Face, *, error_deg: float | None = None) -> list[Finding]:
 
 
 def _steps(face: Face) -> list[Finding]:
-    rings = face.graduations
+    steps = steps_of(rings_of(face)[0])
     named = (
-        ("major_step", rings.major_step),
-        ("intermediate_step", rings.intermediate_step),
-        ("minor_step", rings.minor_step),
+        ("major_step", steps.major),
+        ("intermediate_step", steps.intermediate),
+        ("minor_step", steps.minor),
     )
     worded = _worded_values(face)
     if worded and all(numeral.value in worded for numeral in numerals_of(face)):
@@ -101,7 +106,9 @@ def _figures(face: Face) -> list[Finding]:
         return []
     found = []
     worded = {value for value, _ in style.texts}
-    rounded = [n for n in numerals_of(face) if n.value not in worded and not _is_true(n, face)]
+    if face.graduations.automatic:
+        worded = {n.value for n in numerals_of(face)}  # their decimals are chosen to fit
+    rounded = [n for n in numerals_of(face) if n.value not in worded and not _is_true(n, style)]
     if rounded:
         found.append(
             Finding(
@@ -133,11 +140,10 @@ def _figures(face: Face) -> list[Finding]:
     return found
 
 
-def _is_true(numeral: Numeral, face: Face) -> bool:
-    assert face.numerals is not None
-    shown = Decimal(figure(numeral.value, face.numerals).replace("\u2212", "-"))
-    meant = Decimal(repr(numeral.value)) / Decimal(repr(face.numerals.divisor))
-    return abs(shown) == abs(meant) if face.numerals.unsigned else shown == meant
+def _is_true(numeral: Numeral, style: Numerals) -> bool:
+    shown = rounded_figure(numeral.value, style)
+    meant = Decimal(repr(numeral.value)) / Decimal(repr(style.divisor))
+    return abs(shown) == abs(meant) if style.unsigned else shown == meant
 
 
 def _ends(face: Face) -> list[Finding]:
@@ -156,14 +162,17 @@ def _ends(face: Face) -> list[Finding]:
             source="common practice, no source",
             remedy="End the scale on a multiple of a step, or choose a step that divides it.",
         )
-        for value in value_range(face.scale)
+        for value in drawn_range(face.scale)
         if marked and value not in marked
     ]
 
 
 def _evenness(face: Face) -> list[Finding]:
-    slopes = [abs((deg2 - deg1) / (v2 - v1)) for (v1, deg1), (v2, deg2) in pairwise(face.scale.points)]
-    if min(slopes) >= _UNEVEN * max(slopes):
+    if is_even(face.scale):
+        return []
+    angles = angles_deg(face.scale, np.linspace(*value_range(face.scale), _SAMPLES))
+    slopes = np.abs(np.diff(angles))
+    if slopes.min() >= _UNEVEN * slopes.max():
         return []
     return [
         Finding(
@@ -171,7 +180,7 @@ def _evenness(face: Face) -> list[Finding]:
             severity=Severity.NOTE,
             place="face.scale",
             message="The scale is so uneven that a part of it is compressed.",
-            measured=f"narrowest to widest 1 : {max(slopes) / min(slopes):.3g}",
+            measured=f"narrowest to widest 1 : {slopes.max() / slopes.min():.3g}",
             wanted="even graduation, unless the use asks for it",
             source="MIL-HDBK-759B notice (1993), 5.2.2.3.1.3",
             remedy="Keep it if one part of the range matters most; else use a linear scale.",

@@ -56,7 +56,7 @@ def test_numerals_at_twelve_and_six_stand_on_the_axis() -> None:
     ],
 )
 def test_numerals_turn_as_asked(orientation: Orientation, value: int, turn: float) -> None:
-    from gaugecore.face.layout import turn_deg
+    from gaugecore.face.ring_elements import turn_deg
 
     style = Numerals(radius_mm=26.0, height_mm=4.0, orientation=orientation)
     # the value stands at three times its figure in dial degrees

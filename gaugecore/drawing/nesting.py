@@ -1,0 +1,190 @@
+"""Plates put close together on sheets of stock, as few sheets as can be.
+
+For two pieces there is a shape that the origin of the second must not enter while the first lies still: the
+no-fit shape, grown by the gap. Where a piece may lie on a sheet is the sheet's own room less the no-fit shapes
+of all that lies there already, and a tight place is a corner of what remains. Pieces are taken from the
+largest to the smallest, each into the first sheet that has room, in several orders and directions; the way
+that needs the fewest sheets is kept. Nothing is random, so the same plates always lie the same way.
+
+Discs are discs, and everything else counts as its convex hull. A round hole wide enough takes smaller pieces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+import numpy as np
+
+from gaugecore.drawing.forms import Form, no_fit, room_for
+from gaugecore.drawing.stock import Stock
+from gaugecore.errors import DesignError
+from gaugecore.polar import Point
+
+#: Scores closer than this are equal, or floating point dust would decide where a piece lies.
+_ALIKE_MM: Final = 1e-5
+_QUARTERS_DEG: Final = (0.0, 90.0, 180.0, 270.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where a piece lies: its number, the place of its origin, how far it is turned clockwise."""
+
+    piece: int
+    at_mm: Point
+    turn_deg: float
+
+
+@dataclass(slots=True)
+class _Sheet:
+    """A sheet being filled, and where each form may still lie on it."""
+
+    width_mm: float
+    height_mm: float
+    margin_mm: float
+    gap_mm: float
+    lying: list[tuple[Form, Point]] = field(default_factory=list)
+    placed: list[Placement] = field(default_factory=list)
+    room: dict[Form, tuple[int, Any]] = field(default_factory=dict)
+
+    def free(self, form: Form) -> Any:
+        """Return where the origin of a form may lie now."""
+        from shapely import union_all
+        from shapely.affinity import translate
+
+        done, free = self.room.get(form, (0, None))
+        if free is None:
+            free = room_for(form, self.width_mm, self.height_mm, self.margin_mm)
+        if done < len(self.lying) and not free.is_empty:
+            taken = [
+                translate(no_fit(other, form, self.gap_mm), *at_mm) for other, at_mm in self.lying[done:]
+            ]
+            free = free.difference(taken[0] if len(taken) == 1 else union_all(taken))
+        self.room[form] = len(self.lying), free
+        return free
+
+    def place(self, piece: int, form: Form, at_mm: Point) -> None:
+        self.lying.append((form, at_mm))
+        self.placed.append(Placement(piece, at_mm, form.turn_deg))
+
+
+def nest(forms: Sequence[Form], stock: Stock, *, turning: bool = True) -> list[list[Placement]]:
+    """Return where pieces lie, sheet by sheet, in the coordinates of a sheet's lower left corner.
+
+    Parameters
+    ----------
+    forms : sequence of Form
+        One a piece; equal ones should be equal values, which saves time.
+    stock : Stock
+        Size, margin and gap; there are as many sheets of it as are needed.
+    turning : bool
+        Whether pieces that are no discs may be turned by quarters.
+
+    Returns
+    -------
+    list of list of Placement
+        Every piece once.
+
+    Raises
+    ------
+    DesignError
+        If a piece does not fit on an empty sheet.
+    """
+    _check(forms, stock, turning)
+    if not forms:
+        return []
+    best: tuple[tuple[float, ...], list[_Sheet]] | None = None
+    least = _least_sheets(forms, stock)
+    for order, upward in _ways(forms):
+        sheets = _filled(forms, order, stock, upward=upward, turning=turning)
+        score = float(len(sheets)), _reach_mm2(sheets[-1])
+        if best is None or score < best[0]:
+            best = score, sheets
+        if len(sheets) == least and least > 1:
+            break
+    assert best is not None
+    return [sheet.placed for sheet in best[1]]
+
+
+def _check(forms: Sequence[Form], stock: Stock, turning: bool) -> None:
+    for form in dict.fromkeys(forms):
+        turned = [form.turned_by(deg) for deg in _turns(form, turning)]
+        if all(
+            room_for(one, stock.width_mm, stock.height_mm, stock.margin_mm).is_empty for one in turned
+        ):
+            room = stock.width_mm - 2.0 * stock.margin_mm, stock.height_mm - 2.0 * stock.margin_mm
+            raise DesignError(
+                f"the plate is larger than a sheet of {stock.name}",
+                where=form.name,
+                found=form.size,
+                accepted=f"at most {max(0.0, room[0]):g} x {max(0.0, room[1]):g} mm "
+                f"({stock.width_mm:g} x {stock.height_mm:g} mm less the margin)",
+            )
+
+
+def _ways(forms: Sequence[Form]) -> Iterator[tuple[list[int], bool]]:
+    """Yield orders to take the pieces in, and whether rows grow upward or columns to the right."""
+    numbers = range(len(forms))
+    by_area = sorted(numbers, key=lambda n: (-forms[n].area_mm2, n))
+    by_reach = sorted(numbers, key=lambda n: (-forms[n].longest_mm, -forms[n].area_mm2, n))
+    yield by_area, True
+    yield by_area, False
+    if by_reach != by_area:
+        yield by_reach, True
+        yield by_reach, False
+
+
+def _filled(
+    forms: Sequence[Form], order: Sequence[int], stock: Stock, *, upward: bool, turning: bool
+) -> list[_Sheet]:
+    sheets: list[_Sheet] = []
+    for piece in order:
+        turned = [forms[piece].turned_by(deg) for deg in _turns(forms[piece], turning)]
+        for sheet in sheets:
+            found = _tightest(sheet, turned, upward=upward)
+            if found is not None:
+                break
+        else:
+            sheet = _Sheet(stock.width_mm, stock.height_mm, stock.margin_mm, stock.gap_mm)
+            sheets.append(sheet)
+            found = _tightest(sheet, turned, upward=upward)
+            assert found is not None, "an empty sheet has been seen to have room"
+        sheet.place(piece, *found)
+    return sheets
+
+
+def _tightest(sheet: _Sheet, turned: Sequence[Form], *, upward: bool) -> tuple[Form, Point] | None:
+    """Return the form and the place that reach least far up (or right), then least far across."""
+    from shapely import get_coordinates
+
+    best: tuple[tuple[float, float], Form, Point] | None = None
+    for form in turned:
+        corners = get_coordinates(sheet.free(form))
+        if not len(corners):
+            continue
+        # how far the piece itself would reach
+        reach = np.round((corners + (form.box.right_mm, form.box.top_mm)) / _ALIKE_MM)
+        first, second = (reach[:, 1], reach[:, 0]) if upward else (reach[:, 0], reach[:, 1])
+        index = int(np.lexsort((second, first))[0])
+        score = float(first[index]), float(second[index])
+        if best is None or score < best[0]:
+            best = score, form, (float(corners[index, 0]), float(corners[index, 1]))
+    return None if best is None else best[1:]
+
+
+def _turns(form: Form, turning: bool) -> tuple[float, ...]:
+    return _QUARTERS_DEG if turning and form.turns else (0.0,)
+
+
+def _least_sheets(forms: Sequence[Form], stock: Stock) -> int:
+    room = (stock.width_mm - 2.0 * stock.margin_mm) * (stock.height_mm - 2.0 * stock.margin_mm)
+    # a hole may take other pieces, so only what is solid counts
+    return max(1, int(np.ceil(sum(form.area_mm2 for form in forms) / room)))
+
+
+def _reach_mm2(sheet: _Sheet) -> float:
+    """Return the part of a sheet that is no longer whole: the smaller of two ways to cut off the rest."""
+    up = max(at[1] + form.box.top_mm for form, at in sheet.lying)
+    across = max(at[0] + form.box.right_mm for form, at in sheet.lying)
+    return min(up * sheet.width_mm, across * sheet.height_mm)

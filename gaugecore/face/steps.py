@@ -1,0 +1,153 @@
+"""Steps of graduation: their multiples, and the choice of 1, 2 or 5 by arc length and viewing distance."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from gaugecore.drawing.lettering import width_mm
+from gaugecore.errors import DesignError
+from gaugecore.face.rings import Ring, exact
+from gaugecore.face.scale import LogarithmicScale, drawn_range
+from gaugecore.polar import arc_length_mm
+
+#: More marks than any ring can hold apart.
+MOST_MARKS: Final = 3600
+#: Least spacing of graduations in good light at 710 mm, human engineering handbooks, from memory.
+_SPACING_MM, _SPACING_AT_MM = 0.89, 710.0
+#: Clear room a numeral wants beside it, against its height; common practice, no source.
+_NUMERAL_ROOM: Final = 0.2
+_MOST_MAJOR: Final = 13
+#: As many as a numeral may have.
+MOST_DECIMALS: Final = 6
+#: What a major step may be divided into so that lesser steps are 1, 2 or 5 too: lesser, then the one between.
+_DIVISIONS: Final = {
+    1: ((10, 2), (5, None), (2, None)),
+    2: ((10, 2), (4, 2), (2, None)),
+    5: ((10, 5), (5, None)),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Steps:
+    """The steps of a ring, from the greatest down; None for a rank that is not drawn."""
+
+    major: float
+    intermediate: float | None
+    minor: float | None
+
+
+def least_spacing_mm(viewing_distance_mm: float) -> float:
+    """Return the least spacing at which graduations are told apart; it grows with the distance."""
+    return _SPACING_MM * viewing_distance_mm / _SPACING_AT_MM
+
+
+def steps_of(ring: Ring) -> Steps:
+    """Return the steps of a ring: those given, or those chosen for it."""
+    if ring.graduations.automatic:
+        return _chosen(ring)
+    rings = ring.graduations
+    return Steps(major=rings.major_step, intermediate=rings.intermediate_step, minor=rings.minor_step)
+
+
+def multiples(step: float, low: Fraction, high: Fraction, *, where: str) -> list[Fraction]:
+    """Return the whole multiples of a step from ``low`` to ``high``, rising, without drift.
+
+    Raises
+    ------
+    DesignError
+        If there are more than `MOST_MARKS`.
+
+    Examples
+    --------
+    >>> [float(n) for n in multiples(0.1, exact(-0.25), exact(0.35), where="")]
+    [-0.2, -0.1, 0.0, 0.1, 0.2, 0.3]
+    """
+    unit = exact(step)
+    if (high - low) / unit > MOST_MARKS:
+        raise DesignError(
+            "the step makes more marks than a ring can hold",
+            where=where,
+            found=step,
+            accepted=f"at least {float(high - low) / MOST_MARKS:g}",
+        )
+    return [n * unit for n in range(math.ceil(low / unit), math.floor(high / unit) + 1)]
+
+
+def places(ring: Ring, step: float, *, where: str) -> list[Fraction]:
+    """Return the values a step marks on a ring, rising; by decades on a logarithmic scale."""
+    low, high = ring.bounds
+    if not isinstance(ring.scale, LogarithmicScale) or low <= 0:
+        return multiples(step, low, high, where=where)
+    found: set[Fraction] = set()
+    decade = Fraction(10) ** math.floor(math.log10(low))
+    while decade <= high:
+        in_decade = multiples(step, Fraction(1), Fraction(10), where=where)
+        found.update(decade * n for n in (Fraction(1), *in_decade))
+        decade *= 10
+    return sorted(value for value in found if low <= value <= high)
+
+
+def _chosen(ring: Ring) -> Steps:
+    if isinstance(ring.scale, LogarithmicScale):
+        return Steps(major=10.0, intermediate=5.0, minor=1.0)
+    low, high = (float(end) for end in ring.bounds)
+    start_deg, end_deg = (ring.scale.points[0][1], ring.scale.points[-1][1])
+    turns = (drawn_range(ring.scale)[1] - drawn_range(ring.scale)[0]) / (
+        ring.scale.points[-1][0] - ring.scale.points[0][0]
+    )
+    span_deg = abs(end_deg - start_deg) * turns
+    least_mm = least_spacing_mm(ring.viewing_distance_mm)
+    outer_mm = ring.graduations.outer_radius_mm
+    inner_mm = max(outer_mm - ring.graduations.minor.length_mm, 1.0)
+
+    def spacing_mm(step: float, radius_mm: float) -> float:
+        return arc_length_mm(radius_mm, span_deg * step / (high - low))
+
+    for digit, major in _candidates((high - low) / _MOST_MAJOR):
+        if spacing_mm(major, _numeral_radius_mm(ring)) < _numeral_room_mm(ring, low, high, major):
+            continue
+        for division, between in _DIVISIONS[digit]:
+            if spacing_mm(major / division, inner_mm) >= least_mm:
+                return Steps(
+                    major=major,
+                    intermediate=None if between is None else float(exact(major) / between),
+                    minor=float(exact(major) / division),
+                )
+        return Steps(major=major, intermediate=None, minor=None)
+    raise AssertionError("candidates never end")  # pragma: no cover
+
+
+def _candidates(least: float) -> list[tuple[int, float]]:
+    """Return 1, 2 and 5 times the powers of ten from a least step on, rising."""
+    power = math.floor(math.log10(least))
+    steps = [
+        (digit, float(digit * Fraction(10) ** n)) for n in range(power, power + 8) for digit in (1, 2, 5)
+    ]
+    return [(digit, step) for digit, step in steps if step >= least * (1.0 - 1e-9)]
+
+
+def _numeral_radius_mm(ring: Ring) -> float:
+    return ring.graduations.outer_radius_mm if ring.numerals is None else ring.numerals.radius_mm
+
+
+def decimals_for(ring: Ring, step: float) -> int:
+    """Return how many decimals the numerals of a ring need to show a step, no fewer than asked for."""
+    if ring.numerals is None:
+        return 0
+    shown = Decimal(repr(float(step))) / Decimal(repr(ring.numerals.divisor))
+    exponent = shown.normalize().as_tuple().exponent
+    needed = -exponent if isinstance(exponent, int) else 0
+    return min(max(ring.numerals.decimals, needed), MOST_DECIMALS)
+
+
+def _numeral_room_mm(ring: Ring, low: float, high: float, step: float) -> float:
+    """Return how far apart numerals must stand: the longest one, and some clear ground."""
+    if ring.numerals is None:
+        return 0.0
+    height_mm, decimals = ring.numerals.height_mm, decimals_for(ring, step)
+    longest = max((f"{end / ring.numerals.divisor:.{decimals}f}" for end in (low, high)), key=len)
+    return width_mm(longest, height_mm=height_mm) + _NUMERAL_ROOM * height_mm
