@@ -43,7 +43,8 @@ def calibrated_knots(at: Floats, problem: Problem, verdict: Verdict, rest: Rest)
             found=f"{int((~verdict.at_stop).sum())} readings off the stops",
             accepted="a sweep that ends short of the stops",
         )
-    variance = rest.variance + rest.needle_var
+    needle_var = rest.needle_var if problem.needle_var is None else problem.needle_var
+    variance = rest.variance + needle_var
     if not problem.sided:
         # the other side is somewhere, by the lost motion that such drives have
         variance = variance + (GAP_DEG**2 + GAP_SPREAD_DEG**2) / 2.0

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from gaugecore.calibration.lost_steps import LostSteps
-from gaugecore.calibration.observations import Bools
 from gaugecore.calibration.problem import Problem
 from gaugecore.calibration.result import Reversal, SuspectRow
 from gaugecore.calibration.row_order import RowOrder
-from gaugecore.calibration.suspects import OUTSIDE_LIMITS
+from gaugecore.calibration.suspects import AT_STOP, OUTSIDE_LIMITS
 
 _FEW_READINGS = 11
 _COARSE_DEG = 2.0
@@ -27,7 +26,6 @@ class Knowledge:
 
     order: RowOrder
     problem: Problem
-    at_stop: Bools
     lost: LostSteps | None
     drift_deg: tuple[float, float]
     reversal: Reversal
@@ -51,9 +49,10 @@ def _sentences(known: Knowledge) -> Iterator[str]:
     outside = [s.row for s in known.suspects if s.reason == OUTSIDE_LIMITS]
     if outside:
         yield f"{_rows(outside)} lie outside the command limits and are left out"
-    if known.at_stop.any():
+    at_stop = [s.row for s in known.suspects if s.reason == AT_STOP]
+    if at_stop:
         yield (
-            f"{_rows(known.problem.seen.row[known.at_stop])} stood at an end stop; the map ends short of it: "
+            f"{_rows(at_stop)} stood at an end stop; the map ends short of it: "
             "find the stops first and keep the sweep inside them"
         )
     yield from _on_direction(known)

@@ -31,8 +31,7 @@ from gaugecore.calibration.refusals import (
 from gaugecore.calibration.repeatability import repeatability_deg
 from gaugecore.calibration.result import Fit, Reversal
 from gaugecore.calibration.row_order import RowOrder, read_order
-from gaugecore.calibration.slips import slip_clues, slip_reasons
-from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP, DOUBLED, OUTSIDE_LIMITS, TURNED, Suspects
+from gaugecore.calibration.suspects import AFTER_LOSS, OUTSIDE_LIMITS, TURNED, Suspects
 from gaugecore.calibration.weighing import Verdict, weigh_all
 from gaugecore.errors import FitError
 
@@ -77,7 +76,7 @@ def fit_readings(
     order = read_order(seen)
     seen, grouped = order.seen, None
     if seen.size > MOST_SINGLE_ROWS:
-        grouped = group_rows(seen)
+        grouped = group_rows(seen, order.doubled)
         refuse_doubtful(seen, grouped.slipped)
     problem = _pose(order, grouped)
     lost = find_lost_steps(problem) if kind == "stepper" else None
@@ -88,7 +87,10 @@ def fit_readings(
         refuse_doubtful(problem.seen, verdict.slipped | problem.doubled)
     at = np.linspace(0.0, 1.0, _GRID_POINTS)
     rest = rest_along(at, problem, verdict.evidence, verdict.grid, verdict.weighed)
-    _name(suspects, order, grouped, problem, verdict, rest.gap_deg)
+    if grouped is None:
+        suspects.name_single(order, problem, verdict, rest.gap_deg)
+    else:
+        suspects.name_grouped(order, grouped, verdict, rest.gap_deg)
     if problem.sided:
         refuse_negative_gap(rest.gap_deg, rest.gap_u_deg, kind)
     return _assembled(_Parts(kind, order, problem, verdict, rest, lost, suspects), at)
@@ -129,7 +131,7 @@ def _assembled(parts: _Parts, at: Floats) -> Fit:
     )
     figures, unknown = figures_of(fit, seen, trusted, scatter_deg=float(np.sqrt(rest.scatter_var)))
     knowledge = Knowledge(
-        order=parts.order, problem=problem, at_stop=parts.verdict.at_stop, lost=parts.lost, drift_deg=drift,
+        order=parts.order, problem=problem, lost=parts.lost, drift_deg=drift,
         reversal=reversal, suspects=named,
     )  # fmt: skip
     said = (*caveats_of(knowledge), *((why_not,) if why_not else ()), *unknown)
@@ -157,7 +159,13 @@ def _pose(order: RowOrder, grouped: Grouped | None) -> Problem:
     if grouped is None:
         return pose(order.seen, order_known=order.order_known, doubled=order.doubled)
     none = np.zeros(grouped.seen.size, dtype=np.bool_)
-    return pose(grouped.seen, order_known=~none, doubled=none)
+    return pose(
+        grouped.seen,
+        order_known=~none,
+        doubled=none,
+        command_range=grouped.command_range,
+        needle_var=grouped.needle_var,
+    )
 
 
 def _before_loss(problem: Problem, lost: LostSteps, suspects: Suspects) -> Problem:
@@ -174,35 +182,3 @@ def _before_loss(problem: Problem, lost: LostSteps, suspects: Suspects) -> Probl
     suspects.add(problem.seen, ~before, AFTER_LOSS, guess)
     kept = problem.seen.only(before)
     return pose(kept, order_known=np.ones(kept.size, dtype=np.bool_), doubled=problem.doubled[before])
-
-
-def _name(
-    suspects: Suspects,
-    order: RowOrder,
-    grouped: Grouped | None,
-    problem: Problem,
-    verdict: Verdict,
-    gap_deg: float,
-) -> None:
-    """Name the rows that are not believed, the surest reason first."""
-    foretold, variance = verdict.weighed.foretold
-    seen = problem.seen
-    suspects.add(seen, verdict.at_stop, AT_STOP, foretold)
-    suspects.add(seen, problem.doubled, DOUBLED, foretold)
-    reasons = slip_reasons(seen.angle_deg, foretold, variance, gap_deg, seen.side, problem.clues)
-    suspects.add(seen, verdict.slipped, reasons, foretold)
-    turned = order.turned
-    if grouped is None:
-        among = order.seen.only(np.isin(order.seen.row, seen.row))
-        suspects.add(among, turned[np.isin(order.seen.row, seen.row)], TURNED, foretold)
-    else:
-        off = np.where(grouped.slipped, grouped.foretold_deg, order.seen.angle_deg)
-        kinds = _kinds_of_grouped(order, grouped, gap_deg)
-        suspects.add(order.seen, grouped.slipped, kinds, off)
-        suspects.add(order.seen, turned, TURNED, grouped.foretold_deg)
-
-
-def _kinds_of_grouped(order: RowOrder, grouped: Grouped, gap_deg: float) -> list[str]:
-    variance = np.full(order.seen.size, grouped.scatter_deg**2)
-    clues = slip_clues(order.seen, order.order_known)
-    return slip_reasons(order.seen.angle_deg, grouped.foretold_deg, variance, gap_deg, order.seen.side, clues)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gaugecore.calibration.observations import Bools, Floats, Observations
+from gaugecore.calibration.stops import rows_on_plateau
 
 #: Up to here every reading is weighed by itself.
 MOST_SINGLE_ROWS = 64
@@ -17,6 +18,8 @@ _GROUPS_A_SIDE = 32
 _NEIGHBOURS = 11
 #: Parallax, a bent face: what no number of readings averages out. Common practice, no source.
 _STAYS_DEG = 0.05
+#: Share of the scatter that is the needle's own; the rest is reading. Common practice, no source.
+_NEEDLE_SHARE = 0.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,34 +30,64 @@ class Grouped:
     ----------
     seen : Observations
         The groups, as if each were a row.
-    slipped : ndarray of bool, shape (n,)
-        Rows of the original that were dropped as slips.
+    slipped, at_stop : ndarray of bool, shape (n,)
+        Rows of the original that were dropped: slips, and rows that stood at a stop.
     foretold_deg : ndarray, shape (n,)
         What the neighbours say, for every original row.
     scatter_deg : float
         Robust scatter about that.
+    needle_var : float
+        The share of its square that is laid to the needle.
+    command_range : tuple of float
+        Ends of the commands of the rows that were kept.
     """
 
     seen: Observations
     slipped: Bools
+    at_stop: Bools
     foretold_deg: Floats
     scatter_deg: float
+    needle_var: float
+    command_range: tuple[float, float]
 
 
-def group_rows(seen: Observations) -> Grouped:
-    """Return a large set of readings as at most some 64 weighed rows."""
+def group_rows(seen: Observations, doubled: Bools) -> Grouped:
+    """Return a large set of readings as at most some 64 weighed rows.
+
+    Parameters
+    ----------
+    seen : Observations
+        All rows.
+    doubled : ndarray of bool, shape (n,)
+        Rows to leave out because they repeat the one before by mistake.
+    """
     foretold = _by_neighbours(seen)
     miss = seen.angle_deg - foretold
     scatter = max(1.4826 * float(np.median(np.abs(miss))), seen.resolution_deg / 3.0, 1e-3)
-    slipped = np.abs(miss) > np.maximum(5.0 * scatter, 1.5 * seen.resolution_deg)
+    at_stop = rows_on_plateau(seen, scatter)
+    if at_stop.any():
+        # the curve bent to follow the plateau: what is left is foretold anew
+        foretold = foretold.copy()
+        foretold[~at_stop] = _by_neighbours(seen.only(~at_stop))
+        miss = seen.angle_deg - foretold
+    slipped = ~at_stop & ~doubled & (np.abs(miss) > np.maximum(5.0 * scatter, 1.5 * seen.resolution_deg))
+    good = ~slipped & ~at_stop & ~doubled
     groups = [
         rows
         for side in (-1.0, 0.0, 1.0)
         for jogged in (False, True)
-        for rows in _bins(seen, (seen.side == side) & (seen.jogged == jogged) & ~slipped)
+        for rows in _bins(seen, (seen.side == side) & (seen.jogged == jogged) & good)
     ]
     order = sorted(groups, key=lambda rows: float(seen.row[rows].mean()))
-    return Grouped(seen=_as_rows(seen, order), slipped=slipped, foretold_deg=foretold, scatter_deg=scatter)
+    return Grouped(
+        seen=_as_rows(seen, order),
+        slipped=slipped,
+        at_stop=at_stop,
+        foretold_deg=foretold,
+        scatter_deg=scatter,
+        needle_var=_NEEDLE_SHARE * max(scatter**2 - seen.resolution_deg**2 / 12.0, 0.0),
+        command_range=(float(seen.command[good].min()), float(seen.command[good].max())),
+    )
 
 
 def _by_neighbours(seen: Observations) -> Floats:

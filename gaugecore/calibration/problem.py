@@ -34,6 +34,8 @@ class Problem:
         Of the rows.
     sided : bool
         Whether both directions occur, so that lost motion can be told.
+    needle_var : float or None
+        Variance of the needle where so many rows tell it directly.
     """
 
     seen: Observations
@@ -45,6 +47,7 @@ class Problem:
     doubled: Bools
     clues: SlipClues
     sided: bool
+    needle_var: float | None
 
     @property
     def span_deg(self) -> float:
@@ -101,12 +104,31 @@ class Problem:
         return np.asarray(np.abs(miss) < 4.0 * spread)
 
 
-def pose(seen: Observations, *, order_known: Bools, doubled: Bools) -> Problem:
-    """Return the problem that rows pose; without both directions the sides are left out of it."""
+def pose(
+    seen: Observations,
+    *,
+    order_known: Bools,
+    doubled: Bools,
+    command_range: tuple[float, float] | None = None,
+    needle_var: float | None = None,
+) -> Problem:
+    """Return the problem that rows pose; without both directions the sides are left out of it.
+
+    Parameters
+    ----------
+    seen : Observations
+        The rows, drawn together or not.
+    order_known, doubled : ndarray of bool, shape (n,)
+        What the order of the rows told.
+    command_range : tuple of float or None
+        Ends of the commands that were read, where these are not those of the rows.
+    needle_var : float or None
+        Variance of the needle, where it is known.
+    """
     sided = bool((seen.side > 0).any() and (seen.side < 0).any())
     if not sided:
         seen = replace(seen, side=np.zeros(seen.size))
-    low, high = float(seen.command.min()), float(seen.command.max())
+    low, high = command_range or (float(seen.command.min()), float(seen.command.max()))
     x = (seen.command - low) / (high - low)
     return Problem(
         seen=seen,
@@ -118,6 +140,7 @@ def pose(seen: Observations, *, order_known: Bools, doubled: Bools) -> Problem:
         doubled=doubled,
         clues=slip_clues(seen, order_known),
         sided=sided,
+        needle_var=needle_var,
     )
 
 

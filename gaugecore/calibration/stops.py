@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gaugecore.calibration.observations import Bools, Floats, Observations
+from gaugecore.calibration.observations import Bools, Floats, Ints, Observations
 from gaugecore.calibration.screening import Evidence, States
 
 #: Share of sweeps that run into a stop at a given end: about a third run into one at all.
@@ -18,6 +18,8 @@ _STOP_RATE = 0.15
 #: How far a sweep typically goes past the angle of the stop.
 _TYPICAL_DEPTH_DEG = 4.0
 _MOST_MARKS = 8
+_FEWEST_ON_PLATEAU = 5
+_FLAT = 0.3
 #: Belief from which a stop is taken as real; below a half, since the mistake of sparing the stop is cheap.
 BELIEVED_FROM = 0.4
 
@@ -120,3 +122,39 @@ def _one_stop(states: States, b: Bools, rows: Bools, end: float, evidence: Evide
     met = np.maximum(depth, 0.2) / _TYPICAL_DEPTH_DEG
     past = log_ndtr(depth / doubt) + np.log(met / _TYPICAL_DEPTH_DEG) - met**2 / 2.0
     return np.asarray(np.log(_STOP_RATE) + together + past)
+
+
+def rows_on_plateau(seen: Observations, scatter_deg: float) -> Bools:
+    """Return the rows of a large set that stand at a stop: a plateau at either end of the commands.
+
+    Parameters
+    ----------
+    seen : Observations
+        Many rows.
+    scatter_deg : float
+        Scatter of a single reading.
+    """
+    order = np.argsort(seen.command, kind="stable")
+    inner = order[order.size // 10 : -(order.size // 10)]
+    slope = float(np.polyfit(seen.command[inner], seen.angle_deg[inner], 1)[0])
+    same = max(1.5 * seen.resolution_deg, 3.0 * scatter_deg, 0.1)
+    found = np.zeros(seen.size, dtype=np.bool_)
+    for outward in (order, order[::-1]):
+        stop = float(np.median(seen.angle_deg[outward[:_FEWEST_ON_PLATEAU]]))
+        left = np.abs(seen.angle_deg[outward] - stop) > same
+        # the plateau ends where the needle has left it and stays away: one odd row does not end it
+        gone = left[:-2] & left[1:-1] & left[2:]
+        count = int(np.argmax(gone)) if gone.any() else 0
+        if count >= _FEWEST_ON_PLATEAU:
+            rows = outward[:count]
+            width = float(np.ptp(seen.command[rows]))
+            if width * abs(slope) > 2.0 * same and _lies_flat(seen, rows, slope):
+                found[rows] = True
+    return found
+
+
+def _lies_flat(seen: Observations, rows: Ints, slope: float) -> bool:
+    """Return whether the rows rise far less than the drive does elsewhere."""
+    middle = np.abs(seen.angle_deg[rows] - np.median(seen.angle_deg[rows]))
+    near = rows[middle <= np.percentile(middle, 90)]
+    return abs(float(np.polyfit(seen.command[near], seen.angle_deg[near], 1)[0])) < _FLAT * abs(slope)

@@ -6,8 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from gaugecore.calibration.grouping import Grouped
 from gaugecore.calibration.observations import Bools, Floats, Observations
+from gaugecore.calibration.problem import Problem
 from gaugecore.calibration.result import SuspectRow
+from gaugecore.calibration.row_order import RowOrder
+from gaugecore.calibration.slips import slip_clues, slip_reasons
+from gaugecore.calibration.weighing import Verdict
 
 AT_STOP = "at the end stop"
 AFTER_LOSS = "after steps were lost"
@@ -43,6 +48,29 @@ class Suspects:
             why = reason if isinstance(reason, str) else reason[int(i)]
             residual = float(seen.angle_deg[i] - foretold_deg[i])
             self._rows.setdefault(row, SuspectRow(row=row, residual_deg=round(residual, 4), reason=why))
+
+    def name_single(self, order: RowOrder, problem: Problem, verdict: Verdict, gap_deg: float) -> None:
+        """Name rows that were weighed one by one, the surest reason first."""
+        foretold, variance = verdict.weighed.foretold
+        seen = problem.seen
+        self.add(seen, verdict.at_stop, AT_STOP, foretold)
+        self.add(seen, problem.doubled, DOUBLED, foretold)
+        reasons = slip_reasons(seen.angle_deg, foretold, variance, gap_deg, seen.side, problem.clues)
+        self.add(seen, verdict.slipped, reasons, foretold)
+        self.add(seen, order.turned[np.isin(order.seen.row, seen.row)], TURNED, foretold)
+
+    def name_grouped(self, order: RowOrder, grouped: Grouped, verdict: Verdict, gap_deg: float) -> None:
+        """Name rows of a large set, which were judged by their neighbours before they were drawn together."""
+        seen, foretold = order.seen, grouped.foretold_deg
+        self.add(seen, grouped.at_stop, AT_STOP, foretold)
+        self.add(seen, order.doubled, DOUBLED, foretold)
+        variance = np.full(seen.size, grouped.scatter_deg**2)
+        clues = slip_clues(seen, order.order_known)
+        reasons = slip_reasons(seen.angle_deg, foretold, variance, gap_deg, seen.side, clues)
+        self.add(seen, grouped.slipped, reasons, foretold)
+        self.add(seen, order.turned, TURNED, foretold)
+        groups_foretold, _ = verdict.weighed.foretold
+        self.add(grouped.seen, verdict.at_stop, AT_STOP, groups_foretold)
 
     def rows(self) -> tuple[SuspectRow, ...]:
         """Return them in the order of the rows."""
