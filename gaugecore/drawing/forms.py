@@ -197,6 +197,4 @@ def _within(centre_mm: Point, radius_mm: float) -> Any:
 def _ring_of_chords(centre_mm: Point, radius_mm: float) -> Any:
     from shapely import Polygon
 
-    return Polygon(
-        [dial_to_xy_mm((n + 0.5) * _CHORD_DEG, radius_mm, centre_mm) for n in range(_CHORDS)]
-    )
+    return Polygon([dial_to_xy_mm((n + 0.5) * _CHORD_DEG, radius_mm, centre_mm) for n in range(_CHORDS)])

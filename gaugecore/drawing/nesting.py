@@ -103,16 +103,14 @@ def nest(forms: Sequence[Form], stock: Stock, *, turning: bool = True) -> list[l
             best = score, sheets
         if len(sheets) == least and least > 1:
             break
-    assert best is not None
+    assert best is not None  # there is always a way
     return [sheet.placed for sheet in best[1]]
 
 
 def _check(forms: Sequence[Form], stock: Stock, turning: bool) -> None:
     for form in dict.fromkeys(forms):
         turned = [form.turned_by(deg) for deg in _turns(form, turning)]
-        if all(
-            room_for(one, stock.width_mm, stock.height_mm, stock.margin_mm).is_empty for one in turned
-        ):
+        if all(room_for(one, stock.width_mm, stock.height_mm, stock.margin_mm).is_empty for one in turned):
             room = stock.width_mm - 2.0 * stock.margin_mm, stock.height_mm - 2.0 * stock.margin_mm
             raise DesignError(
                 f"the plate is larger than a sheet of {stock.name}",
