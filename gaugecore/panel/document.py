@@ -13,6 +13,7 @@ from gaugecore.calibration.readings import Reading
 from gaugecore.calibration.result import Fit
 from gaugecore.drawing.stock import Stock
 from gaugecore.face.face import Face
+from gaugecore.feed.damping import Damping
 from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
@@ -68,7 +69,7 @@ class Calibration(Part):
 
 
 class Instrument(Part):
-    """One dial: face, pointer, movement, train, calibration."""
+    """One dial: face, pointer, movement, train, damping, calibration."""
 
     id: Identifier
     title: Caption
@@ -78,6 +79,7 @@ class Instrument(Part):
     pointer: Pointer
     movement: Movement = Servo()
     train: Train = Direct()
+    damping: Damping = Damping()
     calibration: Calibration = Calibration()
 
 

@@ -1,0 +1,272 @@
+"""A recording: a CSV file with a ``time_s`` column, and one column a name; made here, and played."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import time
+from bisect import bisect_right
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from gaugecore.errors import InputError, OutputError
+from gaugecore.feed.feed import Arrival, Feed, FeedCounters
+
+TIME = "time_s"
+LARGEST_BYTES = 50_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Recording:
+    """Rows over time.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Of the columns besides the time.
+    times_s : tuple of float
+        Never falling.
+    rows : tuple of tuple of float
+        Values by row and column; NaN where the cell is empty.
+    """
+
+    names: tuple[str, ...]
+    times_s: tuple[float, ...]
+    rows: tuple[tuple[float, ...], ...]
+
+    @property
+    def length_s(self) -> float:
+        """Return the time from the first row to the last."""
+        return self.times_s[-1] - self.times_s[0]
+
+
+def read_recording(path: Path) -> Recording:
+    """Return the recording in a file.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read; says which row and column.
+    """
+    where = str(path)
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise InputError(
+                "the recording is too large", where=where, accepted=f"at most {LARGEST_BYTES // 1_000_000} MB"
+            )
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise InputError(f"cannot read the recording ({error.strerror or error})", where=where) from error
+    except UnicodeDecodeError as error:
+        raise InputError("the recording is not UTF-8 text", where=where) from error
+    return parse_recording(text, where=where)
+
+
+def parse_recording(text: str, *, where: str) -> Recording:
+    r"""Return the recording in a text.
+
+    Raises
+    ------
+    InputError
+        If it is none; says which row and column.
+
+    Examples
+    --------
+    >>> parse_recording("time_s,fuel\n0,10\n1.5,\n", where="x.csv").times_s
+    (0.0, 1.5)
+    """
+    try:
+        lines = [
+            row
+            for row in csv.reader(io.StringIO(text, newline=""), strict=True)
+            if row and not row[0].lstrip().startswith("#")
+        ]
+    except csv.Error as error:
+        raise InputError(f"the recording is not CSV ({error})", where=where) from error
+    header = [name.strip() for name in lines[0]] if lines else []
+    if header.count(TIME) != 1 or len(header) < 2 or len(set(header)) != len(header) or "" in header:
+        raise InputError(
+            "the recording's header", where=where, found=",".join(header) or None, accepted=f"{TIME},NAME,..."
+        )
+    if len(lines) < 2:
+        raise InputError("the recording has a header and no rows", where=where)
+    at = header.index(TIME)
+    times: list[float] = []
+    rows: list[tuple[float, ...]] = []
+    for number, cells in enumerate(lines[1:], start=1):
+        values = _numbers(cells, header, where=f"{where}, row {number}")
+        if math.isnan(values[at]) or (times and values[at] < times[-1]):
+            raise InputError(
+                f"row {number}, column {TIME}", where=where, found=cells[at], accepted="times that never fall"
+            )
+        times.append(values[at])
+        rows.append(tuple(values[:at] + values[at + 1 :]))
+    return Recording(tuple(header[:at] + header[at + 1 :]), tuple(times), tuple(rows))
+
+
+def _numbers(cells: Sequence[str], header: Sequence[str], *, where: str) -> list[float]:
+    if len(cells) != len(header):
+        raise InputError(f"{where}: {len(cells)} cells", accepted=f"{len(header)}, as in the header")
+    values = []
+    for name, cell in zip(header, cells, strict=True):
+        try:
+            value = float(cell) if cell.strip() else math.nan
+        except ValueError:
+            value = math.inf
+        if math.isinf(value):
+            raise InputError(f"column {name}", where=where, found=cell, accepted="a number, or nothing")
+        values.append(value)
+    return values
+
+
+class RecordingFeed:
+    """Plays a recording.
+
+    Parameters
+    ----------
+    recording : Recording
+        What to play.
+    speed : float
+        2 is twice as fast.
+    loop : bool
+        Whether it begins again at its end.
+    start_s : float
+        Where to begin, in seconds after the first row.
+    clock : callable
+        Monotonic seconds.
+    """
+
+    def __init__(
+        self,
+        recording: Recording,
+        *,
+        speed: float = 1.0,
+        loop: bool = False,
+        start_s: float = 0.0,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        if not 0 < speed <= 1000 or not 0 <= start_s <= recording.length_s:
+            raise InputError(
+                "the recording cannot be played like this",
+                found=f"speed {speed:g} from {start_s:g} s",
+                accepted=f"speed more than 0, up to 1000, from 0 to {recording.length_s:g} s",
+            )
+        self.counters = FeedCounters()
+        self._recording, self._speed = recording, speed
+        self._loop = loop and recording.length_s > 0
+        self._clock = clock
+        self._begun_s = clock() - start_s / speed
+        self._played = 0
+        self._rounds = 0
+
+    @property
+    def ended(self) -> bool:
+        """Return whether the last row has been given."""
+        return not self._loop and self._played >= len(self._recording.rows)
+
+    def poll(self, wait_s: float) -> Arrival:
+        """Return the newest values up to now, waiting for the next row at most `wait_s` seconds."""
+        due_s = self._due_s() if not self.ended else math.inf
+        wait_s = min(max(0.0, due_s - self._clock()), max(0.0, wait_s))
+        if wait_s > 0:
+            time.sleep(wait_s)
+        values: dict[str, float] = {}
+        at_s = 0.0
+        while not self.ended and self._due_s() <= self._clock():
+            row = self._recording.rows[self._played]
+            self.counters.taken += 1
+            self.counters.superseded += bool(values)
+            values |= {n: v for n, v in zip(self._recording.names, row, strict=True) if not math.isnan(v)}
+            at_s = self._due_s()
+            self._played += 1
+            if self._loop and self._played >= len(self._recording.rows):
+                self._played, self._rounds = 0, self._rounds + 1
+        return Arrival(values, at_s)
+
+    def seek(self, at_s: float) -> None:
+        """Go to a time, in seconds after the first row; the rows before it count as given."""
+        at_s = min(max(0.0, at_s), self._recording.length_s)
+        self._begun_s = self._clock() - at_s / self._speed
+        self._rounds = 0
+        times = self._recording.times_s
+        # the row in force at that time is given again, so that the needles stand right
+        self._played = max(0, bisect_right(times, times[0] + at_s) - 1)
+
+    def close(self) -> None:
+        """Nothing to let go of."""
+
+    def _due_s(self) -> float:
+        recording = self._recording
+        into_s = recording.times_s[self._played] - recording.times_s[0] + self._rounds * recording.length_s
+        return self._begun_s + into_s / self._speed
+
+
+class RecordedFeed:
+    """Writes down what another feed brings, while it passes.
+
+    Rows go to disk as they come, each in one piece: a killed program leaves a recording that can be played. A
+    disk that is full ends the recording, not the feed; `failure` then says why.
+
+    Parameters
+    ----------
+    feed : Feed
+        Where the values come from.
+    path : Path
+        A file that is not there yet.
+    names : sequence of str
+        Columns; other names are passed on and not written.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be made.
+    """
+
+    def __init__(self, feed: Feed, path: Path, names: Sequence[str]) -> None:
+        self._feed, self._names = feed, tuple(names)
+        self.counters = feed.counters
+        self.failure: OutputError | None = None
+        self._path = path
+        self._begun_s: float | None = None
+        try:
+            self._file = path.open("xb", buffering=0)
+        except OSError as error:
+            reason = error.strerror or error
+            raise OutputError(
+                f"cannot record ({reason})",
+                where=str(path),
+                accepted="a new file in a folder that is writable",
+            ) from error
+        self._write([TIME, *self._names])
+
+    @property
+    def ended(self) -> bool:
+        """Return whether nothing will come any more."""
+        return self._feed.ended
+
+    def poll(self, wait_s: float) -> Arrival:
+        """Return what the feed brings, and write it down."""
+        arrival = self._feed.poll(wait_s)
+        if arrival.values and self.failure is None:
+            self._begun_s = arrival.at_s if self._begun_s is None else self._begun_s
+            cells = [f"{arrival.at_s - self._begun_s:.4f}"]
+            cells += [f"{arrival.values[n]:.10g}" if n in arrival.values else "" for n in self._names]
+            self._write(cells)
+        return arrival
+
+    def close(self) -> None:
+        """Close both."""
+        self._feed.close()
+        self._file.close()
+
+    def _write(self, cells: Sequence[str]) -> None:
+        text = io.StringIO()
+        csv.writer(text, lineterminator="\n").writerow(cells)
+        try:
+            self._file.write(text.getvalue().encode("utf-8"))
+        except OSError as error:
+            self.failure = OutputError(
+                f"the recording ends here ({error.strerror or error})", where=str(self._path)
+            )
