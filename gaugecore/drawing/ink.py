@@ -104,15 +104,37 @@ def ink_of(element: AnyElement, *, solid: bool = False) -> Ink | None:
     )
 
 
-def apart_mm(one: Ink, other: Ink) -> float:
+def apart_mm(one: Ink, other: Ink, *, limit_mm: float = math.inf) -> float:
     """Return the clear distance between two inks, negative or zero where they meet.
 
-    A negative figure is the depth to which their lines overlap, no more than the half widths together.
+    Parameters
+    ----------
+    one, other : Ink
+        Any.
+    limit_mm : float
+        A distance beyond which it does not matter: what is farther apart gives at least this.
+
+    Returns
+    -------
+    float
+        A negative figure is the depth to which their lines overlap, at most both half widths together.
     """
     if _inside(one.chords[0, :2], other.loops) or _inside(other.chords[0, :2], one.loops):
         return -(one.half_width_mm + other.half_width_mm)
-    nearest = _nearest_mm(one.chords, other.chords)
-    return nearest - one.half_width_mm - other.half_width_mm
+    widths_mm = one.half_width_mm + other.half_width_mm
+    near = _near(one.chords, other.box, limit_mm + one.half_width_mm)
+    near_other = _near(other.chords, one.box, limit_mm + other.half_width_mm)
+    if not len(near) or not len(near_other):
+        return limit_mm
+    return _nearest_mm(near, near_other) - widths_mm
+
+
+def _near(chords: Array, box: Box, limit_mm: float) -> Array:
+    """Return the chords that are not plainly farther from a box than a limit."""
+    xs, ys = chords[:, 0::2], chords[:, 1::2]
+    kept = (xs.min(axis=1) <= box.right_mm + limit_mm) & (xs.max(axis=1) >= box.left_mm - limit_mm)
+    kept &= (ys.min(axis=1) <= box.top_mm + limit_mm) & (ys.max(axis=1) >= box.bottom_mm - limit_mm)
+    return chords[kept]
 
 
 def boxes_apart_mm(one: Box, other: Box) -> float:

@@ -53,7 +53,7 @@ def check_clearances(face: Face, inks: Iterable[Ink]) -> list[Finding]:
             wanted_mm = _wanted_mm(face, ink, other)
             if wanted_mm is None or boxes_apart_mm(boxes[at], boxes[other_at]) >= wanted_mm:
                 continue
-            clear_mm = apart_mm(ink, other)
+            clear_mm = apart_mm(ink, other, limit_mm=wanted_mm)
             pair = (place_of(ink), place_of(other))
             if clear_mm < wanted_mm and (pair not in worst or clear_mm < worst[pair][0]):
                 worst[pair] = (clear_mm, wanted_mm, ink, other)
