@@ -85,8 +85,8 @@ class Servo(Part):
     def worst_moving_ma(self) -> float:
         """Return the most it draws while it turns."""
         if self.moving_worst_ma is not None:
-            return self.moving_worst_ma
-        return (self.moving_ma + self.stall_ma) / 2.0
+            return max(self.moving_ma, self.moving_worst_ma)
+        return max(self.moving_ma, (self.moving_ma + self.stall_ma) / 2.0)
 
     @property
     def pin_ma(self) -> float:

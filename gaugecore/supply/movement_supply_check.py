@@ -11,6 +11,8 @@ from gaugecore.supply.source import Supply
 from gaugecore.supply.states import Draw, Draws, draw_in, inrush_ma
 
 _PRACTICE = "common practice, no source"
+#: Above its voltage by more than this a movement may be damaged; below by more than this it is slow and weak.
+_TOO_HIGH, _TOO_LOW = 1.25, 0.85
 
 
 def check_movements_supply(
@@ -20,7 +22,9 @@ def check_movements_supply(
     if not movements:
         return []
     found = _check_start(supply, movements)
-    if supply.movements_apart:
+    if not supply.movements_apart:
+        found += _check_voltage(supply, movements)
+    else:
         found += _check_apart(supply, max(draw.movements_typical_ma for draw in states))
     return found
 
@@ -48,6 +52,33 @@ def _check_start(supply: Supply, movements: Sequence[Draws]) -> list[Finding]:
             ),
         )
     ]
+
+
+def _check_voltage(supply: Supply, movements: Sequence[Draws]) -> list[Finding]:
+    found = []
+    for movement in movements:
+        share = supply.volts / movement.supply_v
+        # a driver makes its own coil current of what it gets
+        if _TOO_LOW <= share <= _TOO_HIGH or (movement.draws_by_coils and movement.pin_ma == 0.0):
+            continue
+        high = share > _TOO_HIGH
+        found.append(
+            Finding(
+                rule="movement-voltage",
+                severity=Severity.FAULT if high else Severity.CAUTION,
+                place="supply.volts",
+                message=(
+                    f"the source's voltage may destroy {movement.name!r}"
+                    if high
+                    else f"the source's voltage makes {movement.name!r} slower and weaker than its figures"
+                ),
+                measured=f"{supply.volts:g} V",
+                wanted=f"about {movement.supply_v:g} V",
+                source=_PRACTICE,
+                remedy=f"a supply of {movement.supply_v:g} V for it, with common ground. {LOCAL_RULES}",
+            )
+        )
+    return found
 
 
 def _check_apart(supply: Supply, moving_ma: float) -> list[Finding]:

@@ -25,6 +25,10 @@ class Draws(Protocol):
         """Return whether the currents were measured."""
 
     @property
+    def supply_v(self) -> float:
+        """Return the voltage its figures hold at."""
+
+    @property
     def draws_by_coils(self) -> bool:
         """Return whether its currents follow from its coils, and are no figures of their own."""
 

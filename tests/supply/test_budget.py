@@ -7,7 +7,7 @@ from pydantic import ValidationError
 
 from gaugecore.findings import Finding, Severity
 from gaugecore.movement.servo import Servo
-from gaugecore.movement.stepper import Stepper
+from gaugecore.movement.stepper import CoilDrive, Stepper
 from gaugecore.supply.budget import check_supply
 from gaugecore.supply.leds import LedString
 from gaugecore.supply.meter import MeterReading, State, When
@@ -140,6 +140,17 @@ def test_coils_on_pins_are_checked_and_drivers_are_not() -> None:
     assert "pin-tested-current" in rules(check_supply(Supply(), [Stepper(coil_ma=25.0)]))
     assert "pin-pin-current" in rules(check_supply(Supply(), [Stepper(coil_ma=45.0)]))
     assert "pin-total-current" in rules(check_supply(Supply(), [Stepper()] * 6))
+
+
+def test_a_movement_at_the_wrong_voltage_is_found() -> None:
+    twelve = Supply(volts=12.0, source=SourceKind.SEPARATE)
+    found = {f.rule: f for f in check_supply(twelve, [Servo()])}
+    assert found["movement-voltage"].severity is Severity.FAULT
+    assert found["movement-voltage"].measured == "12 V"
+    weak = {f.rule: f for f in check_supply(Supply(volts=3.3, source=SourceKind.SEPARATE), [Servo()])}
+    assert weak["movement-voltage"].severity is Severity.CAUTION
+    driven = Stepper(drive=CoilDrive.DRIVER)
+    assert "movement-voltage" not in rules(check_supply(twelve, [driven]))
 
 
 def test_a_thin_wire_is_found_with_the_gauge_that_would_do() -> None:
