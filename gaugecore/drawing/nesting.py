@@ -1,10 +1,10 @@
 """Plates put close together on sheets of stock, as few sheets as can be.
 
 For two pieces there is a shape that the origin of the second must not enter while the first lies still: the
-no-fit shape, grown by the gap. Where a piece may lie on a sheet is the sheet's own room less the no-fit shapes
-of all that lies there already, and a tight place is a corner of what remains. Pieces are taken from the
-largest to the smallest, each into the first sheet that has room, in several orders and directions; the way
-that needs the fewest sheets is kept. Nothing is random, so the same plates always lie the same way.
+no-fit shape, grown by the gap. Where a piece may lie on a sheet is the sheet's own room less the no-fit
+shapes of all that lies there already, and a tight place is a corner of what remains. Pieces are taken from
+the largest to the smallest, each into the first sheet that has room, in several orders and directions; the
+way that needs the fewest sheets is kept. Nothing is random, so the same plates always lie the same way.
 
 Discs are discs, and everything else counts as its convex hull. A round hole wide enough takes smaller pieces.
 """
@@ -69,7 +69,13 @@ class _Sheet:
         self.placed.append(Placement(piece, at_mm, form.turn_deg))
 
 
-def nest(forms: Sequence[Form], stock: Stock, *, turning: bool = True) -> list[list[Placement]]:
+def nest(
+    forms: Sequence[Form],
+    stock: Stock,
+    *,
+    turns_deg: Sequence[float] = _QUARTERS_DEG,
+    taken: Sequence[tuple[Form, Point]] = (),
+) -> list[list[Placement]]:
     """Return where pieces lie, sheet by sheet, in the coordinates of a sheet's lower left corner.
 
     Parameters
@@ -78,8 +84,10 @@ def nest(forms: Sequence[Form], stock: Stock, *, turning: bool = True) -> list[l
         One a piece; equal ones should be equal values, which saves time.
     stock : Stock
         Size, margin and gap; there are as many sheets of it as are needed.
-    turning : bool
-        Whether pieces that are no discs may be turned by quarters.
+    turns_deg : sequence of float
+        How far pieces that are no discs may be turned, clockwise.
+    taken : sequence of (Form, Point)
+        What lies on every sheet already.
 
     Returns
     -------
@@ -91,13 +99,13 @@ def nest(forms: Sequence[Form], stock: Stock, *, turning: bool = True) -> list[l
     DesignError
         If a piece does not fit on an empty sheet.
     """
-    _check(forms, stock, turning)
+    _check(forms, stock, turns_deg, taken)
     if not forms:
         return []
     best: tuple[tuple[float, ...], list[_Sheet]] | None = None
     least = _least_sheets(forms, stock)
     for order, upward in _ways(forms):
-        sheets = _filled(forms, order, stock, upward=upward, turning=turning)
+        sheets = _filled(forms, order, stock, upward=upward, turns_deg=turns_deg, taken=taken)
         score = float(len(sheets)), _reach_mm2(sheets[-1])
         if best is None or score < best[0]:
             best = score, sheets
@@ -107,10 +115,12 @@ def nest(forms: Sequence[Form], stock: Stock, *, turning: bool = True) -> list[l
     return [sheet.placed for sheet in best[1]]
 
 
-def _check(forms: Sequence[Form], stock: Stock, turning: bool) -> None:
+def _check(
+    forms: Sequence[Form], stock: Stock, turns_deg: Sequence[float], taken: Sequence[tuple[Form, Point]]
+) -> None:
     for form in dict.fromkeys(forms):
-        turned = [form.turned_by(deg) for deg in _turns(form, turning)]
-        if all(room_for(one, stock.width_mm, stock.height_mm, stock.margin_mm).is_empty for one in turned):
+        sheet = _empty(stock, taken)
+        if all(sheet.free(turned).is_empty for turned in _turned(form, turns_deg)):
             room = stock.width_mm - 2.0 * stock.margin_mm, stock.height_mm - 2.0 * stock.margin_mm
             raise DesignError(
                 f"the plate is larger than a sheet of {stock.name}",
@@ -134,22 +144,32 @@ def _ways(forms: Sequence[Form]) -> Iterator[tuple[list[int], bool]]:
 
 
 def _filled(
-    forms: Sequence[Form], order: Sequence[int], stock: Stock, *, upward: bool, turning: bool
+    forms: Sequence[Form],
+    order: Sequence[int],
+    stock: Stock,
+    *,
+    upward: bool,
+    turns_deg: Sequence[float],
+    taken: Sequence[tuple[Form, Point]],
 ) -> list[_Sheet]:
     sheets: list[_Sheet] = []
     for piece in order:
-        turned = [forms[piece].turned_by(deg) for deg in _turns(forms[piece], turning)]
+        turned = _turned(forms[piece], turns_deg)
         for sheet in sheets:
             found = _tightest(sheet, turned, upward=upward)
             if found is not None:
                 break
         else:
-            sheet = _Sheet(stock.width_mm, stock.height_mm, stock.margin_mm, stock.gap_mm)
+            sheet = _empty(stock, taken)
             sheets.append(sheet)
             found = _tightest(sheet, turned, upward=upward)
             assert found is not None, "an empty sheet has been seen to have room"
         sheet.place(piece, *found)
     return sheets
+
+
+def _empty(stock: Stock, taken: Sequence[tuple[Form, Point]]) -> _Sheet:
+    return _Sheet(stock.width_mm, stock.height_mm, stock.margin_mm, stock.gap_mm, lying=list(taken))
 
 
 def _tightest(sheet: _Sheet, turned: Sequence[Form], *, upward: bool) -> tuple[Form, Point] | None:
@@ -162,7 +182,7 @@ def _tightest(sheet: _Sheet, turned: Sequence[Form], *, upward: bool) -> tuple[F
         if not len(corners):
             continue
         # how far the piece itself would reach
-        reach = np.round((corners + (form.box.right_mm, form.box.top_mm)) / _ALIKE_MM)
+        reach = np.round((corners + np.array((form.box.right_mm, form.box.top_mm))) / _ALIKE_MM)
         first, second = (reach[:, 1], reach[:, 0]) if upward else (reach[:, 0], reach[:, 1])
         index = int(np.lexsort((second, first))[0])
         score = float(first[index]), float(second[index])
@@ -171,8 +191,8 @@ def _tightest(sheet: _Sheet, turned: Sequence[Form], *, upward: bool) -> tuple[F
     return None if best is None else best[1:]
 
 
-def _turns(form: Form, turning: bool) -> tuple[float, ...]:
-    return _QUARTERS_DEG if turning and form.turns else (0.0,)
+def _turned(form: Form, turns_deg: Sequence[float]) -> list[Form]:
+    return [form.turned_by(deg) for deg in (turns_deg if form.turns else (0.0,))]
 
 
 def _least_sheets(forms: Sequence[Form], stock: Stock) -> int:

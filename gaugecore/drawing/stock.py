@@ -8,6 +8,9 @@ from pydantic import Field
 
 from gaugecore.values import Caption, Length, LengthOrZero, Part
 
+StockNumber = Annotated[int, Field(ge=0, lt=20)]
+"""Which stock of the panel a plate is cut from, counted from 0."""
+
 
 class Stock(Part):
     """One kind of sheet material."""

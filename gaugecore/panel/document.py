@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from gaugecore.calibration.readings import Reading
 from gaugecore.calibration.result import Fit
+from gaugecore.drawing.machine import Machine
 from gaugecore.drawing.stock import Stock
 from gaugecore.face.face import Face
 from gaugecore.feed.damping import Damping
@@ -18,6 +19,7 @@ from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
 from gaugecore.movement.train import Direct, Train
+from gaugecore.panel.making import Making
 from gaugecore.supply.source import Supply
 from gaugecore.values import Caption, Identifier, Part, Quantity, Remark
 
@@ -81,6 +83,7 @@ class Instrument(Part):
     train: Train = Direct()
     damping: Damping = Damping()
     calibration: Calibration = Calibration()
+    making: Making = Making()
 
 
 class Panel(Part):
@@ -93,6 +96,8 @@ class Panel(Part):
     instruments: Annotated[tuple[Instrument, ...], Field(max_length=200)] = ()
     supply: Supply = Supply()
     stock: Annotated[tuple[Stock, ...], Field(min_length=1, max_length=20)] = (Stock(),)
+    machine: Machine = Machine()
+    """Colours and line widths that the user's own cutter goes by."""
 
     @model_validator(mode="after")
     def _ids_differ(self) -> Self:

@@ -1,0 +1,194 @@
+"""The light layer of a back-lit dial: a mask of everything that must glow, a diffuser, a plate of lamps."""
+
+from __future__ import annotations
+
+import math
+from enum import Enum
+from typing import Annotated, Any, Final
+
+from pydantic import Field
+
+from gaugecore.drawing.elements import AnyElement, Drawing, Operation, Outline
+from gaugecore.drawing.plate import Hole, round_plate
+from gaugecore.drawing.ring import circle_loop
+from gaugecore.drawing.shapes import area_of, loops_of
+from gaugecore.drawing.stock import StockNumber
+from gaugecore.errors import DesignError
+from gaugecore.face.face import Face
+from gaugecore.face.holes import centre_hole_of, fixing_holes_of
+from gaugecore.face.layout import lay_out_face
+from gaugecore.polar import dial_to_xy_mm
+from gaugecore.values import Length, Part
+
+#: Lamps no farther apart than they are from the diffuser blend into one another: common practice, no source.
+_SPACING_OF_DEPTH: Final = 1.0
+_FEWEST_LAMPS: Final = 3
+_WEB_MM: Final = 1.0
+#: Turns tried for a ring of lamps that must keep clear of screws.
+_TURNS: Final = 48
+
+
+class Glow(Enum):
+    """What of a face glows."""
+
+    GRADUATIONS = "graduations"
+    NUMERALS = "numerals"
+    LEGENDS = "legends"
+    DETENT_MARKS = "detent_marks"
+    SECTORS = "sectors"
+
+
+class MaskKind(Enum):
+    """How the mask is made."""
+
+    FILM = "film"  #: printed on film, opaque all round what glows
+    PAINT = "paint"  #: a painted sheet, its paint burnt away where it glows
+
+
+class Lamps(Part):
+    """Lamps on a circle about the pivot, behind the diffuser."""
+
+    stock: StockNumber = 0
+    circle_mm: Length | None = None
+    """Diameter of the circle; none: through the middle of graduations and numerals."""
+    count: Annotated[int, Field(ge=1, le=200)] | None = None
+    """None: as many as stand no farther apart than they are from the diffuser."""
+    depth_mm: Length = 12.0
+    """From the lamps to the diffuser."""
+    hole_mm: Length = 5.1
+    """Hole of one lamp; 5.1 mm for a round 5 mm LED: common practice, no source."""
+
+
+class LightLayer(Part):
+    """What lies behind a back-lit face."""
+
+    mask: MaskKind = MaskKind.FILM
+    mask_stock: StockNumber = 0
+    """The painted sheet; a film is printed on paper pages."""
+    glow: Annotated[tuple[Glow, ...], Field(min_length=1, max_length=5)] = tuple(Glow)
+    diffuser: bool = True
+    diffuser_stock: StockNumber = 0
+    lamps: Lamps | None = Lamps()
+
+
+def draw_mask(face: Face, light: LightLayer, *, name: str, title: str) -> Drawing:
+    """Return the mask: opaque but for what glows, or what is to be burnt out of the paint."""
+    glowing = glow_area(face, light.glow)
+    if light.mask is MaskKind.FILM:
+        loops = circle_loop(face.diameter_mm / 2.0), *loops_of(glowing)
+        shown = Outline(operation=Operation.MASK, part="mask", loops=loops, filled=True)
+    else:
+        shown = Outline(operation=Operation.ENGRAVE, part="mask", loops=loops_of(glowing), filled=True)
+    return round_plate(
+        name=name,
+        title=title,
+        words=f"light mask ({light.mask.value}) Ø {face.diameter_mm:g} mm",
+        diameter_mm=face.diameter_mm,
+        holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)],
+        under=[shown],
+    )
+
+
+def glow_area(face: Face, glow: tuple[Glow, ...]) -> Any:
+    """Return what of a face glows, as one shapely area, kept inside the disc."""
+    from shapely import union_all
+
+    kinds = {kind.value for kind in glow}
+    drawn = lay_out_face(face, name="", title="").elements
+    areas = [area_of(element) for element in drawn if _glows(element, kinds)]
+    disc = area_of(
+        Outline(operation=Operation.GUIDE, part="", loops=(circle_loop(face.diameter_mm / 2.0),), filled=True)
+    )
+    return union_all(areas).intersection(disc)
+
+
+def _glows(element: AnyElement, kinds: set[str]) -> bool:
+    return element.operation is Operation.PRINT and element.part.split(".")[0] in kinds
+
+
+def draw_diffuser(face: Face, *, name: str, title: str) -> Drawing:
+    """Return the disc of milky sheet that spreads the light."""
+    return round_plate(
+        name=name,
+        title=title,
+        words=f"diffuser Ø {face.diameter_mm:g} mm",
+        diameter_mm=face.diameter_mm,
+        holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)],
+    )
+
+
+def draw_lamps(face: Face, lamps: Lamps, *, name: str, title: str) -> Drawing:
+    """Return the plate that carries the lamps.
+
+    Raises
+    ------
+    DesignError
+        If the lamps cannot stand clear of each other, the screws and the edge.
+    """
+    places = lamp_places(face, lamps)
+    return round_plate(
+        name=name,
+        title=title,
+        words=f"lamps, {len(places)} of Ø {lamps.hole_mm:g} mm, {lamps.depth_mm:g} mm deep",
+        diameter_mm=face.diameter_mm,
+        holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes), *places],
+    )
+
+
+def lamp_places(face: Face, lamps: Lamps) -> list[Hole]:
+    """Return where the lamps stand: evenly on their circle, turned as far from the screws as can be.
+
+    Raises
+    ------
+    DesignError
+        If they cannot stand clear of each other, the screws and the edge.
+    """
+    circle_mm = lamps.circle_mm if lamps.circle_mm is not None else _middle_circle_mm(face)
+    count = lamps.count or max(
+        _FEWEST_LAMPS, math.ceil(math.pi * circle_mm / (_SPACING_OF_DEPTH * lamps.depth_mm))
+    )
+    others = [*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)]
+    turns = [360.0 / count * turn / _TURNS for turn in range(_TURNS)]
+    # rounded, or dust would choose between turns that are equally good
+    best = max(turns, key=lambda turn: round(_clear_mm(_ring(circle_mm, count, lamps, turn), others), 6))
+    ring = _ring(circle_mm, count, lamps, best)
+    edge_mm = (face.diameter_mm - circle_mm - lamps.hole_mm) / 2.0
+    clear_mm = min(_clear_mm(ring, others), edge_mm)
+    if clear_mm < _WEB_MM:
+        raise DesignError(
+            "the lamps stand too close to each other, a hole or the edge",
+            where="making.light.lamps",
+            found=f"{count} of Ø {lamps.hole_mm:g} mm on a circle of {circle_mm:g} mm, "
+            f"{clear_mm:.2f} mm of material left",
+            accepted=f"at least {_WEB_MM:g} mm; fewer lamps or another circle",
+        )
+    return ring
+
+
+def _middle_circle_mm(face: Face) -> float:
+    outer_mm = face.graduations.outer_radius_mm
+    inner_mm = outer_mm - face.graduations.major.length_mm
+    if face.numerals is not None:
+        inner_mm = min(inner_mm, face.numerals.radius_mm)
+        outer_mm = max(outer_mm, face.numerals.radius_mm)
+    return inner_mm + outer_mm
+
+
+def _ring(circle_mm: float, count: int, lamps: Lamps, turn_deg: float) -> list[Hole]:
+    return [
+        Hole(f"lamps.{n}", dial_to_xy_mm(turn_deg + 360.0 * n / count, circle_mm / 2.0), lamps.hole_mm)
+        for n in range(count)
+    ]
+
+
+def _clear_mm(ring: list[Hole], others: list[Hole]) -> float:
+    """Return the least material between any lamp and its neighbours, as far as they have any."""
+    pairs = [(lamp, other) for lamp in ring for other in others]
+    pairs += [(ring[n - 1], ring[n]) for n in range(len(ring)) if len(ring) > 1]
+    return min(
+        (
+            math.dist(one.centre_mm, other.centre_mm) - (one.diameter_mm + other.diameter_mm) / 2.0
+            for one, other in pairs
+        ),
+        default=math.inf,
+    )
