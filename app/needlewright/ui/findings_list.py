@@ -8,6 +8,7 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
 from gaugecore.findings import Finding
+from gaugecore.panel.remedies import can_be_remedied
 
 _FINDING = Qt.ItemDataRole.UserRole
 
@@ -42,7 +43,8 @@ class FindingsList(QWidget):
         self._more.setContentsMargins(12, 6, 12, 6)
         self._more.setAccessibleName("About this finding")
         self._more.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._remedy = QPushButton()
+        self._remedy = QPushButton("Try the remedy")
+        self._remedy.setToolTip("Changes the field until the finding is gone; one step that can be undone")
         self._remedy.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -50,7 +52,10 @@ class FindingsList(QWidget):
         column.addWidget(self._title)
         column.addWidget(self._list, 1)
         column.addWidget(self._more)
-        column.addWidget(self._remedy)
+        foot = QVBoxLayout()
+        foot.setContentsMargins(12, 0, 12, 8)
+        foot.addWidget(self._remedy)
+        column.addLayout(foot)
         self._list.currentItemChanged.connect(self._choose)
         self._list.itemClicked.connect(lambda item: self._choose(item))
         self._remedy.clicked.connect(lambda: self.remedy_wanted.emit(self.current))
@@ -84,6 +89,7 @@ class FindingsList(QWidget):
     def _show_more(self) -> None:
         finding = self.current
         self._more.setVisible(finding is not None)
+        self._remedy.setVisible(finding is not None and can_be_remedied(finding))
         if finding is not None:
             self._more.setText(details(finding))
 

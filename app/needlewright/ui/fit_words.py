@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from gaugecore.calibration.readings import Reading
 from gaugecore.calibration.result import Fit
+from needlewright.ui.findings_list import sentence
 
 
 def fit_in_words(readings: Sequence[Reading], fit: Fit | None, why_not: str) -> str:
@@ -24,7 +25,7 @@ def fit_in_words(readings: Sequence[Reading], fit: Fit | None, why_not: str) -> 
         said.append(f"Reversal {reversal:.2f}°{band}.")
     if fit.repeatability_deg is not None:
         said.append(f"Repeatability {fit.repeatability_deg:.2f}°.")
-    return " ".join((*said, *fit.warnings[:1]))
+    return " ".join((*said, *(sentence(text) for text in fit.warnings[:1])))
 
 
 def _suspects(fit: Fit) -> str:

@@ -36,8 +36,8 @@ class InspectorPage(QWidget):
         self._about.setObjectName("about")
         self._about.setWordWrap(True)
         self._about.setContentsMargins(12, 4, 12, 6)
-        self._about.setMinimumHeight(52)
         self._about.setAccessibleName("About this field")
+        self._about.hide()
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
         self.column.setSpacing(0)
@@ -66,6 +66,7 @@ class InspectorPage(QWidget):
             return
         field = next((field for field in fields_of(type(owner)) if field.name == place[-1]), None)
         said = [] if field is None else [field.explanation.rstrip("."), field.range_text]
+        self._about.setVisible(any(said))
         self._about.setText(". ".join(text for text in said if text))
         here = self._instrument_place()
         if here and place[:2] == here:

@@ -30,7 +30,7 @@ LIGHT = {
     _ROLE.Dark: "#8f8776",
     _ROLE.Light: "#ffffff",
     _ROLE.Midlight: "#d9d2c3",
-    _ROLE.Shadow: "#6b6455",
+    _ROLE.Shadow: "#8f8776",
     _ROLE.Link: "#1f6a5c",
     _ROLE.BrightText: "#8c2f14",
 }
@@ -51,7 +51,7 @@ DARK = {
     _ROLE.Dark: "#15140f",
     _ROLE.Light: "#4a463f",
     _ROLE.Midlight: "#403c35",
-    _ROLE.Shadow: "#0c0b09",
+    _ROLE.Shadow: "#8a8373",
     _ROLE.Link: "#7cc4b2",
     _ROLE.BrightText: "#f0a58a",
 }
@@ -114,5 +114,5 @@ def palette(colours: dict[QPalette.ColorRole, str]) -> QPalette:
     for role, colour in colours.items():
         made.setColor(role, QColor(colour))
     for role in (_ROLE.WindowText, _ROLE.Text, _ROLE.ButtonText):
-        made.setColor(QPalette.ColorGroup.Disabled, role, QColor(colours[_ROLE.Dark]))
+        made.setColor(QPalette.ColorGroup.Disabled, role, QColor(colours[_ROLE.Shadow]))
     return made

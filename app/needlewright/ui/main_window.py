@@ -6,9 +6,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QFrame, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
-from gaugecore.errors import NeedlewrightError
 from gaugecore.findings import Finding
 from gaugecore.panel.document import Panel
+from gaugecore.panel.remedies import Remedy, remedy_of
 from needlewright.ui.background import Background
 from needlewright.ui.checking import Checking
 from needlewright.ui.commands import Commands
@@ -17,6 +17,8 @@ from needlewright.ui.dial_view import DialView
 from needlewright.ui.document import PanelDocument
 from needlewright.ui.findings_list import FindingsList
 from needlewright.ui.instrument_list import InstrumentList
+from needlewright.ui.mishap import Mishap
+from needlewright.ui.recovery import Recovery
 from needlewright.ui.stage_row import StageRow
 from needlewright.ui.stages import Stages
 from needlewright.ui.status import instrument_of, stage_of, statuses
@@ -36,7 +38,9 @@ class MainWindow(QMainWindow):
         self.desk = Desk(self.document, self)
         self.background = Background(self)
         self.checking = Checking(self.document, self.background, self)
+        self.recovery = Recovery(self.document, self.background, self)
         self.strip = MessageStrip()
+        self.mishap = Mishap(self.strip, self.recovery, self)
         self.dial = DialView(self.desk)
         self.row = StageRow(self.desk)
         self.findings = FindingsList()
@@ -65,9 +69,10 @@ class MainWindow(QMainWindow):
         event.accept()
 
     def shut_down(self) -> None:
-        """Stop everything that runs."""
+        """Stop everything that runs, and forget what was put aside."""
         self.stages.shut_down()
         self.background.stop()
+        self.recovery.let_go()
 
     def _place(self) -> None:
         self.setMinimumSize(*_SMALLEST)
@@ -102,17 +107,34 @@ class MainWindow(QMainWindow):
         self.desk.instrument_changed.connect(lambda _: self._show_findings())
         self.checking.found.connect(lambda _: self._show_findings())
         self.findings.chosen.connect(self.go_to)
+        self.findings.remedy_wanted.connect(self._remedy)
         self.background.refused.connect(self.strip.refuse)
-        self.background.broke.connect(self._broke)
+        self.background.broke.connect(self.mishap.show_error)
         self.dial.refused.connect(self._say_or_clear)
         self.stages.made.connect(self._join_page)
         self.stages.open(self.desk.stage)
+
+    def _remedy(self, finding: Finding) -> None:
+        """Try to take a finding away; it is one edit, and can be undone."""
+        panel = self.document.panel
+        self.strip.say("Trying…")
+
+        def done(remedy: Remedy | None) -> None:
+            if remedy is None:
+                self.strip.say("None of the tries takes this away without bringing something worse.")
+            elif self.document.panel is not panel:
+                self.strip.say("The panel has changed meanwhile; ask again.")
+            else:
+                self.document.replace(remedy.panel, remedy.name)
+                self.strip.say(f"Done: {remedy.name}.")
+
+        self.background.run(lambda: remedy_of(panel, finding), done)
 
     def _join_page(self, page: QWidget) -> None:
         """Let a page speak through the strip and the dial, as far as it has anything to say."""
         for name, take in (
             ("said", self.strip.say),
-            ("broke", self._broke),
+            ("broke", self.mishap.show_error),
             ("target_shown", self.dial.show_target),
             ("needle_shown", self.dial.show_needle),
         ):
@@ -137,7 +159,3 @@ class MainWindow(QMainWindow):
             self.strip.say(f"The dial cannot be drawn: {sentence}.")
         else:
             self.strip.clear()
-
-    def _broke(self, error: Exception) -> None:
-        sentence = str(error) if isinstance(error, NeedlewrightError) else f"{type(error).__name__}: {error}"
-        self.strip.say(f"Something went wrong that should not have: {sentence}.")

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QMessageBox
 
 from gaugecore.panel.starter import starter_panel
 from needlewright.ui.look import Look
 from needlewright.ui.main_window import MainWindow
+from needlewright.ui.recovery import left_behind
 
 
 def application(words: list[str] | None = None) -> QApplication:
@@ -24,6 +26,29 @@ def application(words: list[str] | None = None) -> QApplication:
     return made
 
 
+def offer_left_behind(window: MainWindow) -> None:
+    """Offer the changes of a window that died, if there are any."""
+    for path, panel in left_behind():
+        button = QMessageBox.StandardButton
+        when = datetime.datetime.fromtimestamp(path.stat().st_mtime).strftime("%d %B, %H:%M")
+        answer = QMessageBox.question(
+            window,
+            "Changes were left behind",
+            f"A window ended with unsaved changes to “{panel.title}” ({when}). Open them?",
+            button.Open | button.Discard | button.Cancel,
+            button.Open,
+        )
+        if answer == button.Cancel:
+            return
+        if answer == button.Open:
+            window.document.start(panel, None, unsaved=True)
+            window.recovery.keep_now()
+        path.unlink(missing_ok=True)
+        Path(f"{path}.lock").unlink(missing_ok=True)
+        if answer == button.Open:
+            return
+
+
 def open_window(path: Path | None) -> int:
     """Show the window on a panel and stay until it is closed.
 
@@ -36,5 +61,7 @@ def open_window(path: Path | None) -> int:
     window = MainWindow(starter_panel("New panel"))
     if path is not None:
         window.document.load(path)
+    window.mishap.catch_all()
     window.show()
+    offer_left_behind(window)
     return int(running.exec())

@@ -7,11 +7,12 @@ many.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import singledispatch
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QTransform
 
 from gaugecore.drawing.elements import (
@@ -27,10 +28,10 @@ from gaugecore.drawing.elements import (
     Vertex,
 )
 from gaugecore.drawing.layers import HAIRLINE_MM, LAYERS
-from gaugecore.polar import Point, dial_to_xy_mm, span_of_bulge, xy_mm_to_dial
+from gaugecore.polar import Point, bulge_of, dial_to_xy_mm, span_of_bulge, xy_mm_to_dial
 
-#: Qt measures from three o'clock, the dial from twelve.
-_THREE_O_CLOCK_DEG = 90.0
+#: Longest piece of an arc that is one curve; with these a line is within 4 % of a pixel's shade of the truth.
+_PIECE_DEG = 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,16 +120,14 @@ def _(element: Line, path: QPainterPath) -> None:
 @add_to_path.register
 def _(element: Arc, path: QPainterPath) -> None:
     path.moveTo(*dial_to_xy_mm(element.start_deg, element.radius_mm, element.centre_mm))
-    path.arcTo(
-        _around(element.centre_mm, element.radius_mm),
-        element.start_deg - _THREE_O_CLOCK_DEG,
-        element.end_deg - element.start_deg,
-    )
+    _add_arc(path, element.centre_mm, element.radius_mm, element.start_deg, element.end_deg)
 
 
 @add_to_path.register
 def _(element: Circle, path: QPainterPath) -> None:
-    path.addEllipse(QPointF(*element.centre_mm), element.radius_mm, element.radius_mm)
+    path.moveTo(*dial_to_xy_mm(0.0, element.radius_mm, element.centre_mm))
+    _add_arc(path, element.centre_mm, element.radius_mm, 0.0, 360.0)
+    path.closeSubpath()
 
 
 @add_to_path.register
@@ -160,11 +159,25 @@ def _go_on(path: QPainterPath, vertex: Vertex, to_mm: Point) -> None:
     away = (1.0 - bulge * bulge) / (4.0 * bulge)
     centre_mm = (x_mm + across_mm / 2.0 - up_mm * away, y_mm + up_mm / 2.0 + across_mm * away)
     start_deg, radius_mm = xy_mm_to_dial(x_mm - centre_mm[0], y_mm - centre_mm[1])
-    path.arcTo(_around(centre_mm, radius_mm), start_deg - _THREE_O_CLOCK_DEG, span_of_bulge(bulge))
+    _add_arc(path, centre_mm, radius_mm, start_deg, start_deg + span_of_bulge(bulge))
 
 
-def _around(centre_mm: Point, radius_mm: float) -> QRectF:
-    return QRectF(centre_mm[0] - radius_mm, centre_mm[1] - radius_mm, 2 * radius_mm, 2 * radius_mm)
+def _add_arc(
+    path: QPainterPath, centre_mm: Point, radius_mm: float, start_deg: float, end_deg: float
+) -> None:
+    """Go on along an arc, in pieces so short that Qt's stroker stays true; its own arcs leave a broad line.
+
+    The handles of a piece are 4/3 tan(span / 4) radii long, the cubic that fits an arc best (textbook).
+    """
+    count = max(1, math.ceil(abs(end_deg - start_deg) / _PIECE_DEG))
+    for at in range(count):
+        from_deg, to_deg = (start_deg + (end_deg - start_deg) * end / count for end in (at, at + 1))
+        handle_mm = -4.0 / 3.0 * bulge_of(to_deg - from_deg) * radius_mm
+        leaving = dial_to_xy_mm(from_deg + 90.0, handle_mm)
+        arriving = dial_to_xy_mm(to_deg + 90.0, handle_mm)
+        x0, y0 = dial_to_xy_mm(from_deg, radius_mm, centre_mm)
+        x1, y1 = dial_to_xy_mm(to_deg, radius_mm, centre_mm)
+        path.cubicTo(x0 + leaving[0], y0 + leaving[1], x1 - arriving[0], y1 - arriving[1], x1, y1)
 
 
 def _look(element: AnyElement, colour: str) -> _Look:

@@ -37,7 +37,7 @@ def main() -> int:
             window.desk.open_stage(stage)
             if stage is Stage.CALIBRATION:
                 _calibrate(window)
-            _settle(600)
+            _settle(1200)
             window.grab().save(str(folder / f"window-{stage.value}-{name}.png"))
         window.document.steps.setClean()
         window.close()

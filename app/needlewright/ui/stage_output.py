@@ -73,17 +73,20 @@ class OutputStage(QWidget):
         caution.setWordWrap(True)
         caution.setObjectName("quiet")
         formats = QHBoxLayout()
+        formats.setSpacing(12)
         formats.addWidget(QLabel("Plates and test card as"))
         for box in self._formats.values():
             formats.addWidget(box)
         formats.addStretch()
         grid = QGridLayout()
+        grid.setHorizontalSpacing(8)
         label = QLabel("Folder")
         label.setBuddy(self._folder)
         for column, widget in enumerate((label, self._folder, self._choose)):
             grid.addWidget(widget, 0, column)
         upper = QVBoxLayout()
         upper.setContentsMargins(12, 10, 12, 10)
+        upper.setSpacing(8)
         upper.addWidget(self._whose)
         upper.addLayout(formats)
         for widget in (self._tables, self._record, self._readings):

@@ -55,7 +55,7 @@ class TableStage(QWidget):
         self._view: TableView | None = None
         self._latest = Latest(background, self._question, self.show_view, self)
         self._input = InspectorPage(desk, _sections)
-        self._input.setMaximumHeight(250)
+        self._input.setMaximumHeight(236)
         self._most = QDoubleSpinBox()
         self._most.setRange(0.01, 100.0)
         self._most.setValue(DEFAULT_MAX_ERROR)
@@ -65,6 +65,7 @@ class TableStage(QWidget):
         self._clamp = QCheckBox("Stop at the ends of the calibrated arc")
         self._figures = QLabel()
         self._figures.setWordWrap(True)
+        self._figures.setText("Working the table out…")
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._plot = pyqtgraph.PlotWidget(enableMenu=False)
         self._plot.setAccessibleName("Error of the table over the raw range")
@@ -119,13 +120,15 @@ class TableStage(QWidget):
 
     def _place(self) -> None:
         demands = QHBoxLayout()
+        demands.setSpacing(8)
         label = QLabel("Largest error, µs or steps")
         label.setBuddy(self._most)
         for part in (label, self._most):
             demands.addWidget(part)
         demands.addStretch()
         lower = QVBoxLayout()
-        lower.setContentsMargins(12, 6, 12, 8)
+        lower.setContentsMargins(12, 10, 12, 8)
+        lower.setSpacing(8)
         lower.addLayout(demands)
         for widget in (self._one, self._clamp, self._figures):
             lower.addWidget(widget)

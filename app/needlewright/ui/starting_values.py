@@ -21,7 +21,17 @@ from gaugecore.face.face import (
     Numerals,
     Sector,
 )
-from gaugecore.face.scale import LinearScale, PiecewiseScale, value_range
+from gaugecore.face.scale import AnyScale, value_range
+from gaugecore.face.scale_kinds import (
+    ONE_TURN_DEG,
+    CircularScale,
+    LinearScale,
+    LogarithmicScale,
+    MultiTurnScale,
+    PiecewiseScale,
+    TableScale,
+)
+from gaugecore.panel.document import RawInput
 from gaugecore.supply.source import Load
 from needlewright.ui.fields import Field, Kind, fields_of
 
@@ -39,7 +49,9 @@ def first_value(field: Field, owner: BaseModel) -> Any:
     made = _FIRST.get((type(owner), field.name))
     if made is not None:
         return made(owner)
-    if field.kind is Kind.PART:
+    if field.kind in (Kind.PARTS, Kind.PAIRS):
+        return ()
+    if field.kind in (Kind.PART, Kind.ONE_OF):
         return new_part(field.types[0], owner)
     if field.kind is Kind.COLOUR:
         return "#000000"
@@ -66,13 +78,28 @@ def new_part(model: type[BaseModel], owner: BaseModel) -> BaseModel:
 
 def changed_kind(model: type[BaseModel], before: BaseModel, owner: BaseModel) -> BaseModel:
     """Return a part of another kind that says as much of the same as it can."""
-    if model is PiecewiseScale and isinstance(before, LinearScale):
-        middle = ((before.low_value + before.high_value) / 2, (before.low_deg + before.high_deg) / 2)
-        return PiecewiseScale(points=(before.points[0], middle, before.points[1]))
-    if model is LinearScale and isinstance(before, PiecewiseScale):
-        (low, low_deg), (high, high_deg) = before.points[0], before.points[-1]
-        return LinearScale(low_value=low, high_value=high, low_deg=low_deg, high_deg=high_deg)
+    if isinstance(before, AnyScale):
+        return _scale_as(model, before)
     return new_part(model, owner)
+
+
+def _scale_as(model: type[BaseModel], before: AnyScale) -> BaseModel:
+    """Return a scale of another kind between the same ends, as far as it can have them."""
+    (low, low_deg), (high, high_deg) = before.points[0], before.points[-1]
+    ends = {"low_value": float(low), "high_value": float(high)}
+    if model in (PiecewiseScale, TableScale):
+        middle = ((low + high) / 2, (low_deg + high_deg) / 2)
+        made = before.points if isinstance(before, PiecewiseScale | TableScale) else ()
+        return model.model_validate({"points": made or ((low, low_deg), middle, (high, high_deg))})
+    if model in (CircularScale, MultiTurnScale):
+        turned = {"value_per_turn": float(high - low)} if model is MultiTurnScale else {}
+        rest = {"low_deg": float(low_deg), "clockwise": high_deg > low_deg}
+        return model.model_validate({**ends, **turned, **rest})
+    if model is LogarithmicScale and low <= 0:
+        ends["low_value"] = high / 100.0 if high > 0 else 1.0
+        ends["high_value"] = high if high > 0 else 100.0
+    span_deg = max(-ONE_TURN_DEG, min(ONE_TURN_DEG, high_deg - low_deg))
+    return model.model_validate({**ends, "low_deg": float(low_deg), "high_deg": float(low_deg + span_deg)})
 
 
 def _number(field: Field) -> float | int:
@@ -121,6 +148,11 @@ _NEW: dict[type[BaseModel], _New] = {
     FixingHoles: (Face, _holes),
     Legend: (Face, lambda face: Legend(text="legend", y_mm=round(face.diameter_mm / 6, 1))),
 }
+_NEW[LinearScale] = (
+    BaseModel,
+    lambda _: LinearScale(low_value=0.0, high_value=100.0, low_deg=-120.0, high_deg=120.0),
+)
+_NEW[RawInput] = (BaseModel, lambda _: RawInput(low_value=0.0, high_value=100.0))
 _NEW[Load] = (BaseModel, lambda _: Load(name="load", current_ma=20.0))
 
 _FIRST: dict[tuple[type[BaseModel], str], Callable[[Any], Any]] = {

@@ -98,7 +98,9 @@ class TargetBox(QWidget):
         """Begin with an instrument and the board that drives it."""
         self._instrument = instrument
         self._as.clear()
-        self._as.addItems([instrument.unit or "as on the dial", "dial angle, °"])
+        self._as.addItems(
+            [f"on the scale, {instrument.unit}" if instrument.unit else "on the scale", "dial angle, °"]
+        )
         self._eye.setVisible(virtual)
 
     def show_state(self, state: SessionState, expected_deg: float | None) -> None:
