@@ -134,7 +134,7 @@ def _near(chords: Array, box: Box, limit_mm: float) -> Array:
     xs, ys = chords[:, 0::2], chords[:, 1::2]
     kept = (xs.min(axis=1) <= box.right_mm + limit_mm) & (xs.max(axis=1) >= box.left_mm - limit_mm)
     kept &= (ys.min(axis=1) <= box.top_mm + limit_mm) & (ys.max(axis=1) >= box.bottom_mm - limit_mm)
-    return chords[kept]
+    return np.asarray(chords[kept])
 
 
 def boxes_apart_mm(one: Box, other: Box) -> float:

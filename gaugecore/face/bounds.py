@@ -29,6 +29,7 @@ def check_values(face: Face) -> list[Finding]:
         for n, sector in enumerate(face.sectors)
         for value in (sector.low_value, sector.high_value)
     ]
+    placed += [(f"face.limit_lines.{n}", limit.value) for n, limit in enumerate(face.limit_lines)]
     if face.numerals is not None:
         placed += [("face.numerals.texts", value) for value, _ in face.numerals.texts]
     found = [
@@ -116,7 +117,7 @@ def check_bounds(face: Face, inks: Iterable[Ink]) -> list[Finding]:
 
 
 def _is_hole(ink: Ink) -> bool:
-    return ink.part == "centre_hole" or ink.part.startswith("fixing_holes")
+    return ink.part.startswith(("centre_hole", "fixing_holes", "apertures"))
 
 
 def place_of(ink: Ink) -> str:
@@ -127,6 +128,8 @@ def place_of(ink: Ink) -> str:
         return f"face.{prefix}{group}"
     if group == "centre_hole":
         return "face.centre_hole_mm"
+    if group == "lubber_line":
+        return "face.lubber_line"
     return f"face.{group}.{rest.split('.')[0]}"
 
 

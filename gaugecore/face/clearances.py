@@ -18,14 +18,26 @@ _FIRST_MOVED: Final = (
     "legends",
     "detent_marks",
     "numerals",
+    "icons",
+    "index_triangles",
+    "lubber_line",
+    "limit_lines",
     "sectors",
     "graduations",
+    "apertures",
     "fixing_holes",
     "centre_hole",
 )
+#: Grounds that text may be meant to stand on.
+_COLOURED: Final = frozenset({"sectors", "limit_lines"})
 _NAMES: Final = {
     "numerals": "a numeral",
     "graduations": "a graduation",
+    "limit_lines": "a limit line",
+    "index_triangles": "an index triangle",
+    "lubber_line": "the lubber line",
+    "icons": "an icon",
+    "apertures": "an aperture",
     "sectors": "a sector",
     "legends": "a legend",
     "detent_marks": "a detent mark",
@@ -69,7 +81,7 @@ def _is_text(ink: Ink) -> bool:
 
 
 def _is_hole(ink: Ink) -> bool:
-    return _kind(ink) in ("centre_hole", "fixing_holes")
+    return _kind(ink) in ("centre_hole", "fixing_holes", "apertures")
 
 
 def _wanted_mm(face: Face, one: Ink, other: Ink) -> float | None:
@@ -79,7 +91,7 @@ def _wanted_mm(face: Face, one: Ink, other: Ink) -> float | None:
     texts = [ink for ink in (one, other) if _is_text(ink)]
     if not texts:
         return None
-    if "sectors" in (_kind(one), _kind(other)):
+    if not _COLOURED.isdisjoint((_kind(one), _kind(other))):
         return 0.0
     # a stroke's width of clear ground is what keeps two strokes apart to the eye
     return max(2.0 * ink.half_width_mm for ink in texts)
@@ -106,13 +118,13 @@ def _severity(meets: bool, subject: Ink, against: Ink) -> Severity:
     if not meets:
         return Severity.NOTE
     # text on a coloured ground can be meant; the contrast rule judges it
-    return Severity.CAUTION if "sectors" in (_kind(subject), _kind(against)) else Severity.FAULT
+    return Severity.CAUTION if not _COLOURED.isdisjoint((_kind(subject), _kind(against))) else Severity.FAULT
 
 
 def _source(against: Ink) -> str:
     if _is_hole(against):
         return _GEOMETRY
-    return _SECTORS if _kind(against) == "sectors" else _CROWDING
+    return _SECTORS if _kind(against) in _COLOURED else _CROWDING
 
 
 def _name(ink: Ink, *, first: bool = True) -> str:

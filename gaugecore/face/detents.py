@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
-from gaugecore.drawing.elements import AnyElement, Line, Operation, Outline
-from gaugecore.drawing.lettering import letter, stroke_width_mm, width_mm
-from gaugecore.errors import DesignError
+from gaugecore.drawing.elements import AnyElement, Arc, Box, Line, Operation, Outline
+from gaugecore.drawing.ink import ink_of
 from gaugecore.face.face import DetentMark, DetentShape, Face
 from gaugecore.face.scale import angle_deg, value_range
+from gaugecore.face.words import word
 from gaugecore.polar import Point, dial_to_xy_mm, turned
 
 #: A triangle as long as a major graduation, this wide against its length.
@@ -66,9 +66,20 @@ def _mark(face: Face, mark: DetentMark, part: str) -> list[AnyElement]:
                 loops=(_triangle(dial_deg, inner_mm, foot_mm),),
             )
         )
-    if mark.label.strip():
-        drawn.append(_label(face, mark, part, dial_deg, foot_mm, colour))
-    return drawn
+    if mark.show_tolerance:
+        drawn.append(
+            Arc(
+                operation=Operation.PRINT,
+                part=f"{part}.tolerance",
+                width_mm=face.graduations.minor.width_mm,
+                colour=colour,
+                centre_mm=(0.0, 0.0),
+                radius_mm=outer_mm,
+                start_deg=dial_deg - mark.tolerance_deg,
+                end_deg=dial_deg + mark.tolerance_deg,
+            )
+        )
+    return [*drawn, *_label(face, mark, part, dial_deg, foot_mm)]
 
 
 def _triangle(dial_deg: float, tip_mm: float, foot_mm: float) -> tuple[tuple[float, float, float], ...]:
@@ -77,33 +88,31 @@ def _triangle(dial_deg: float, tip_mm: float, foot_mm: float) -> tuple[tuple[flo
     return tuple((*turned(corner, dial_deg), 0.0) for corner in corners)
 
 
-def _label(
-    face: Face, mark: DetentMark, part: str, dial_deg: float, foot_mm: float, colour: str
-) -> AnyElement:
+def _label(face: Face, mark: DetentMark, part: str, dial_deg: float, foot_mm: float) -> list[AnyElement]:
     height_mm = label_height_mm(face)
-    try:
-        at_mm = _just_inside(mark.label, height_mm, dial_deg, foot_mm)
-        return letter(
+
+    def placed_at(at_mm: Point) -> list[AnyElement]:
+        return word(
+            face,
             mark.label,
-            operation=Operation.PRINT,
             part=f"{part}.label",
+            where=f"{part}.label",
             height_mm=height_mm,
             at_mm=at_mm,
-            colour=colour,
+            colour=mark.colour,
         )
-    except DesignError as error:
-        fault = error.fault
-        raise DesignError(
-            fault.what, where=f"{part}.label", found=fault.found, accepted=fault.accepted
-        ) from error
+
+    if mark.label_radius_mm is not None:
+        return placed_at(dial_to_xy_mm(dial_deg, mark.label_radius_mm))
+    inks = [ink for element in placed_at((0.0, 0.0)) if (ink := ink_of(element)) is not None]
+    if not inks:
+        return []
+    return placed_at(_just_inside(inks[0].box, height_mm, dial_deg, foot_mm))
 
 
-def _just_inside(text: str, height_mm: float, dial_deg: float, foot_mm: float) -> Point:
+def _just_inside(box: Box, height_mm: float, dial_deg: float, foot_mm: float) -> Point:
     """Return the middle of an upright label that stands clear of a mark's foot, toward the pivot."""
     # half the extent of the label's box along the radius: the support of a rectangle
-    stroke_mm = stroke_width_mm(height_mm)
-    half_width_mm = (width_mm(text, height_mm=height_mm) + stroke_mm) / 2.0
-    half_height_mm = (height_mm + stroke_mm) / 2.0
     across, along = dial_to_xy_mm(dial_deg, 1.0)
-    reach_mm = abs(across) * half_width_mm + abs(along) * half_height_mm
+    reach_mm = abs(across) * box.width_mm / 2.0 + abs(along) * box.height_mm / 2.0
     return dial_to_xy_mm(dial_deg, foot_mm - height_mm * _LABEL_GAP_OF_HEIGHT - reach_mm)

@@ -102,6 +102,14 @@ class Numerals(Part):
     """Text instead of a figure at some values: E, ½, F."""
 
 
+class RangeMeaning(Enum):
+    """What a range of values means to whoever reads it."""
+
+    NORMAL = "normal"  #: where it belongs
+    PRECAUTION = "precaution"  #: only for a time, or with care
+    LIMIT = "limit"  #: never
+
+
 class Sector(Part):
     """A coloured arc between two values."""
 
@@ -110,6 +118,61 @@ class Sector(Part):
     inner_radius_mm: Length
     outer_radius_mm: Length
     colour: Colour
+    hatched: bool = False
+    """Slanted lines instead of a full colour."""
+    meaning: RangeMeaning | None = None
+    """What the range means; then its colour is held against published law (`law_colours`)."""
+
+
+class LimitLine(Part):
+    """A radial line at a value that must not be passed."""
+
+    value: Quantity
+    inner_radius_mm: Length
+    outer_radius_mm: Length
+    width_mm: Length = 1.0
+    colour: Colour = "#c1121f"
+
+
+class IndexTriangle(Part):
+    """A filled triangle at a dial angle, its tip at a radius."""
+
+    dial_deg: DialAngle = 0.0
+    radius_mm: Length = 20.0
+    size_mm: Length = 3.0
+    points_outward: bool = False
+    colour: Colour | None = None
+
+
+class LubberLine(Part):
+    """The fixed line against which a turning scale or a heading is read."""
+
+    dial_deg: DialAngle = 0.0
+    inner_radius_mm: Length = 10.0
+    outer_radius_mm: Length = 20.0
+    width_mm: Length = 0.8
+    colour: Colour | None = None
+
+
+class Aperture(Part):
+    """A window to be cut, for a counter or a lamp: a rectangle with round corners, or all round."""
+
+    x_mm: Offset = 0.0
+    y_mm: Offset = 0.0
+    width_mm: Length = 10.0
+    height_mm: Length = 6.0
+    corner_mm: LengthOrZero = 0.5
+
+
+class Icon(Part):
+    """A small filled picture from SVG path data, its middle at (x, y)."""
+
+    path: Annotated[str, Field(max_length=4000)] = "M0 0 L4 0 L2 3 Z"
+    x_mm: Offset = 0.0
+    y_mm: Offset = 0.0
+    size_mm: Length = 6.0
+    """Its longer side."""
+    colour: Colour | None = None
 
 
 class DetentShape(Enum):
@@ -143,6 +206,12 @@ class Legend(Part):
     height_mm: Length = 3.0
     stroke_mm: Length | None = None
     colour: Colour | None = None
+    turn_deg: DialAngle = 0.0
+    """How far it is turned clockwise; along an arc: the dial angle of its middle."""
+    arc_radius_mm: Length | None = None
+    """Radius of the arc about the pivot that it runs along, at half its height; none: straight."""
+    heads_in: bool = False
+    """Along an arc: heads toward the pivot, for the lower half of a dial."""
 
 
 class FixingHoles(Part):
@@ -208,4 +277,11 @@ class Face(Part):
     """How far beside the pivot's axis the eye is, at the viewing distance; 0: straight in front."""
     tip_rule: TipRule = TipRule.TO_MARKS
     second: SecondScale | None = None
+    limit_lines: Annotated[tuple[LimitLine, ...], Field(max_length=100)] = ()
+    index_triangles: Annotated[tuple[IndexTriangle, ...], Field(max_length=100)] = ()
+    lubber_line: LubberLine | None = None
+    apertures: Annotated[tuple[Aperture, ...], Field(max_length=24)] = ()
+    icons: Annotated[tuple[Icon, ...], Field(max_length=24)] = ()
+    font_file: Annotated[str, Field(max_length=1000)] = ""
+    """Path of a TTF or OTF file whose outlines are used; empty: single-stroke lettering."""
     breaks: Annotated[tuple[ScaleBreak, ...], Field(max_length=10)] = ()

@@ -16,8 +16,8 @@ from itertools import pairwise
 from typing import Final, TypeVar
 
 from gaugecore.face.face import Face, GraduationStyle, Numerals, Thousands
-from gaugecore.face.rings import Ring, exact, rings_of
 from gaugecore.face.scale import is_even
+from gaugecore.face.scale_rings import Ring, exact, rings_of
 from gaugecore.face.steps import decimals_for, least_spacing_mm, places, steps_of
 from gaugecore.polar import arc_length_mm
 

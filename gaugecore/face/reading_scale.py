@@ -10,8 +10,8 @@ import numpy as np
 
 from gaugecore.face.face import Face, Numerals
 from gaugecore.face.graduations import Numeral, graduations_of, numerals_of, rounded_figure
-from gaugecore.face.rings import rings_of
 from gaugecore.face.scale import angle_range_deg, angles_deg, drawn_range, is_even, value_range
+from gaugecore.face.scale_rings import rings_of
 from gaugecore.face.steps import steps_of
 from gaugecore.findings import Finding, Severity
 

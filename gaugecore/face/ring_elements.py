@@ -7,12 +7,11 @@ from itertools import pairwise
 from typing import Final
 
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Line, Operation
-from gaugecore.drawing.lettering import letter
-from gaugecore.errors import DesignError
 from gaugecore.face.face import Ends, Face, Numerals, Orientation
 from gaugecore.face.graduations import Graduation, Rank, graduations_on, numerals_on, style_on
-from gaugecore.face.rings import Ring
 from gaugecore.face.scale import angle_deg, value_range
+from gaugecore.face.scale_rings import Ring
+from gaugecore.face.words import word
 from gaugecore.polar import dial_to_xy_mm, xy_mm_to_dial
 
 #: Strokes that show a break stand this far apart and lean by this much, in degrees of dial angle.
@@ -134,24 +133,21 @@ def numeral_elements(ring: Ring, face: Face) -> list[AnyElement]:
     style = ring.numerals
     if style is None:
         return []
-    drawn: list[AnyElement] = []
-    for numeral in numerals_on(ring, face):
-        try:
-            drawn.append(
-                letter(
-                    numeral.text,
-                    operation=Operation.PRINT,
-                    part=f"{ring.prefix}numerals.{numeral.value:.12g}",
-                    height_mm=style.height_mm,
-                    stroke_mm=style.stroke_mm,
-                    at_mm=dial_to_xy_mm(numeral.dial_deg, style.radius_mm),
-                    turn_deg=turn_deg(style, numeral.dial_deg),
-                    colour=ring.ink_colour,
-                )
-            )
-        except DesignError as error:
-            raise placed(error, ring.where("numerals.texts")) from error
-    return drawn
+    return [
+        element
+        for numeral in numerals_on(ring, face)
+        for element in word(
+            face,
+            numeral.text,
+            part=f"{ring.prefix}numerals.{numeral.value:.12g}",
+            where=ring.where("numerals.texts"),
+            height_mm=style.height_mm,
+            stroke_mm=style.stroke_mm,
+            at_mm=dial_to_xy_mm(numeral.dial_deg, style.radius_mm),
+            turn_deg=turn_deg(style, numeral.dial_deg),
+            colour=ring.ink_colour,
+        )
+    ]
 
 
 def turn_deg(style: Numerals, dial_deg: float) -> float:
@@ -162,9 +158,3 @@ def turn_deg(style: Numerals, dial_deg: float) -> float:
         return dial_deg
     # along the radius, and never upside down: outward on the right half, inward on the left
     return dial_deg - 90.0 if dial_deg % _WHOLE_TURN_DEG <= _WHOLE_TURN_DEG / 2.0 else dial_deg + 90.0
-
-
-def placed(error: DesignError, where: str) -> DesignError:
-    """Return an error with the place it belongs to."""
-    fault = error.fault
-    return DesignError(fault.what, where=where, found=fault.found, accepted=fault.accepted)

@@ -10,8 +10,8 @@ from typing import Final
 
 from gaugecore.drawing.lettering import width_mm
 from gaugecore.errors import DesignError
-from gaugecore.face.rings import Ring, exact
 from gaugecore.face.scale import LogarithmicScale, drawn_range
+from gaugecore.face.scale_rings import Ring, exact
 from gaugecore.polar import arc_length_mm
 
 #: More marks than any ring can hold apart.

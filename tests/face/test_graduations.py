@@ -15,8 +15,8 @@ from gaugecore.errors import DesignError
 from gaugecore.face.face import Ends, Graduations, Numerals, ScaleBreak, SecondScale, Thousands
 from gaugecore.face.graduations import Rank, figure, graduations_of, graduations_on, numerals_of
 from gaugecore.face.layout import lay_out_face
-from gaugecore.face.rings import exact, rings_of
 from gaugecore.face.scale import CircularScale, LinearScale, LogarithmicScale, MultiTurnScale, PowerScale
+from gaugecore.face.scale_rings import exact, rings_of
 from gaugecore.face.steps import multiples, steps_of
 from tests.face.designs import FUEL, RUDDER
 

@@ -1,0 +1,89 @@
+"""The rings of a face: one or two scales of graduations and numerals over the same arc."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from gaugecore.face.face import Face, Graduations, Numerals
+from gaugecore.face.scale import AnyScale, angle_deg, drawn_range
+
+
+def exact(number: float) -> Fraction:
+    """Return a number as the decimal it is written as, exactly.
+
+    Examples
+    --------
+    >>> exact(0.1)
+    Fraction(1, 10)
+    """
+    return Fraction(repr(float(number)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ring:
+    """One scale of a face, in its own unit.
+
+    Attributes
+    ----------
+    prefix : str
+        Of the part names of its elements: empty for the first, ``second.`` for the other.
+    scale : scale
+        Of the first ring; it says where values stand.
+    graduations, numerals : Graduations, Numerals or None
+        How it is drawn.
+    ink_colour : str
+        ``#rrggbb``.
+    viewing_distance_mm : float
+        From eye to face.
+    factor, offset : Fraction
+        What turns a value of the first ring into one of this; exact, so that no graduation drifts.
+    """
+
+    prefix: str
+    scale: AnyScale
+    graduations: Graduations
+    numerals: Numerals | None
+    ink_colour: str
+    viewing_distance_mm: float
+    factor: Fraction = Fraction(1)
+    offset: Fraction = Fraction(0)
+
+    @property
+    def bounds(self) -> tuple[Fraction, Fraction]:
+        """Return the lowest and the highest value drawn, in the ring's unit."""
+        ends = sorted(exact(value) * self.factor + self.offset for value in drawn_range(self.scale))
+        return ends[0], ends[1]
+
+    def dial_deg(self, value: Fraction) -> float:
+        """Return the dial angle of a value in the ring's unit."""
+        return angle_deg(self.scale, float((value - self.offset) / self.factor))
+
+    def where(self, field: str) -> str:
+        """Return the path of a field in the face."""
+        return f"{self.prefix}{field}"
+
+
+def rings_of(face: Face) -> tuple[Ring, ...]:
+    """Return the rings of a face, the first one first."""
+    first = Ring(
+        prefix="",
+        scale=face.scale,
+        graduations=face.graduations,
+        numerals=face.numerals,
+        ink_colour=face.ink_colour,
+        viewing_distance_mm=face.viewing_distance_mm,
+    )
+    if face.second is None:
+        return (first,)
+    second = Ring(
+        prefix="second.",
+        scale=face.scale,
+        graduations=face.second.graduations,
+        numerals=face.second.numerals,
+        ink_colour=face.second.ink_colour or face.ink_colour,
+        viewing_distance_mm=face.viewing_distance_mm,
+        factor=exact(face.second.factor),
+        offset=exact(face.second.offset),
+    )
+    return first, second

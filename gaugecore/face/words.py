@@ -1,0 +1,124 @@
+"""Words and figures on a face: single strokes, or the outlines of the font the user names."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from gaugecore.drawing.elements import AnyElement, Operation, Strokes
+from gaugecore.drawing.ink import ink_of
+from gaugecore.drawing.lettering import letter
+from gaugecore.drawing.outline_font import outline_letter
+from gaugecore.errors import DesignError
+from gaugecore.face.face import Face
+from gaugecore.polar import Point, arc_length_mm, dial_to_xy_mm
+
+#: Clear space between letters along an arc, against their height.
+_ARC_GAP_OF_HEIGHT: Final = 0.22
+_SPACE_OF_HEIGHT: Final = 0.45
+
+
+def word(
+    face: Face,
+    text: str,
+    *,
+    part: str,
+    where: str,
+    height_mm: float,
+    stroke_mm: float | None = None,
+    at_mm: Point = (0.0, 0.0),
+    turn_deg: float = 0.0,
+    colour: str | None = None,
+) -> list[AnyElement]:
+    """Return a text as elements, in the face's lettering; none when it leaves no ink.
+
+    Raises
+    ------
+    DesignError
+        If it cannot be lettered; the place is ``where``, or the font's.
+    """
+    ink = colour or face.ink_colour
+    try:
+        if not face.font_file:
+            drawn: Strokes = letter(
+                text,
+                operation=Operation.PRINT,
+                part=part,
+                height_mm=height_mm,
+                stroke_mm=stroke_mm,
+                at_mm=at_mm,
+                turn_deg=turn_deg,
+                colour=ink,
+            )
+            return [drawn] if drawn.polylines else []
+        outline = outline_letter(
+            text,
+            face.font_file,
+            operation=Operation.PRINT,
+            part=part,
+            height_mm=height_mm,
+            at_mm=at_mm,
+            turn_deg=turn_deg,
+            colour=ink,
+        )
+        return [] if outline is None else [outline]
+    except DesignError as error:
+        fault = error.fault
+        raise DesignError(
+            fault.what, where=fault.where or where, found=fault.found, accepted=fault.accepted
+        ) from error
+
+
+def word_on_arc(
+    face: Face,
+    text: str,
+    *,
+    part: str,
+    where: str,
+    height_mm: float,
+    radius_mm: float,
+    middle_deg: float,
+    heads_in: bool,
+    stroke_mm: float | None = None,
+    colour: str | None = None,
+) -> list[AnyElement]:
+    """Return a text whose letters stand along an arc about the pivot, its middle at a dial angle.
+
+    Parameters
+    ----------
+    radius_mm : float
+        To half the height of the capitals.
+    heads_in : bool
+        Whether the heads point to the pivot, as suits the lower half of a dial.
+    """
+    widths = [_width_mm(face, c, part, where, height_mm) for c in text]
+    gap_mm = height_mm * _ARC_GAP_OF_HEIGHT
+    length_mm = sum(widths) + gap_mm * (len(text) - 1)
+    drawn: list[AnyElement] = []
+    along_mm = -length_mm / 2.0
+    sense = -1.0 if heads_in else 1.0
+    for character, width_mm in zip(text, widths, strict=True):
+        dial_deg = middle_deg + sense * _turn_of(along_mm + width_mm / 2.0, radius_mm)
+        drawn += word(
+            face,
+            character,
+            part=part,
+            where=where,
+            height_mm=height_mm,
+            stroke_mm=stroke_mm,
+            at_mm=dial_to_xy_mm(dial_deg, radius_mm),
+            turn_deg=dial_deg + (180.0 if heads_in else 0.0),
+            colour=colour,
+        )
+        along_mm += width_mm + gap_mm
+    return drawn
+
+
+def _width_mm(face: Face, character: str, part: str, where: str, height_mm: float) -> float:
+    drawn = word(face, character, part=part, where=where, height_mm=height_mm)
+    inks = [ink for element in drawn if (ink := ink_of(element)) is not None]
+    return inks[0].box.width_mm if inks else height_mm * _SPACE_OF_HEIGHT
+
+
+def _turn_of(length_mm: float, radius_mm: float) -> float:
+    """Return the angle of an arc of some length."""
+    return length_mm / arc_length_mm(radius_mm, 1.0)
