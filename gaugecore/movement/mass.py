@@ -6,14 +6,13 @@ the circular segment; nothing is sampled.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan, cos, hypot, pi, radians, sin
 
-from gaugecore.drawing.elements import Circle, Drawing, Operation, Outline, Vertex
-from gaugecore.errors import DesignError
+from gaugecore.drawing.elements import Vertex
 from gaugecore.movement.pointer import Pointer
-from gaugecore.movement.pointer_plate import draw_pointer
+from gaugecore.movement.pointer_plate import pointer_loop
 from gaugecore.polar import Point, turned
 
 #: Standard acceleration of gravity, exact by definition (CGPM 1901).
@@ -154,31 +153,16 @@ def circle_moments(centre_mm: Point, radius_mm: float) -> AreaMoments:
     )
 
 
-def plate_moments(drawing: Drawing) -> AreaMoments:
-    """Return the moments of a cut plate: its largest loop with all others taken out as holes.
+def pointer_moments(pointer: Pointer) -> AreaMoments:
+    """Return the moments of a pointer's outline with its bore taken out.
 
     Raises
     ------
     DesignError
-        If nothing is cut.
+        If the pointer cannot be drawn.
     """
-    shapes = sorted(_cut_shapes(drawing), key=lambda shape: shape.area_mm2, reverse=True)
-    if not shapes:
-        raise DesignError("the drawing has no cut outline, so it has no mass", where=drawing.name)
-    total = shapes[0]
-    for hole in shapes[1:]:
-        total = total.plus(hole, -1.0)
-    return total
-
-
-def _cut_shapes(drawing: Drawing) -> Iterable[AreaMoments]:
-    for element in drawing.elements:
-        if element.operation is not Operation.CUT:
-            continue
-        if isinstance(element, Outline):
-            yield from (loop_moments(loop) for loop in element.loops)
-        elif isinstance(element, Circle):
-            yield circle_moments(element.centre_mm, element.radius_mm)
+    shape = loop_moments(pointer_loop(pointer))
+    return shape.plus(circle_moments((0.0, 0.0), pointer.bore_mm / 2.0), -1.0)
 
 
 def mass_of(pointer: Pointer) -> Mass:
@@ -189,7 +173,7 @@ def mass_of(pointer: Pointer) -> Mass:
     DesignError
         If the pointer cannot be drawn.
     """
-    shape = plate_moments(draw_pointer(pointer, name="pointer", title="pointer"))
+    shape = pointer_moments(pointer)
     g_per_mm2 = pointer.density_kg_m3 * 1e-6 * pointer.thickness_mm
     boss_r_mm, bore_r_mm = pointer.boss_diameter_mm / 2.0, pointer.bore_mm / 2.0
     mass_g = shape.area_mm2 * g_per_mm2 + pointer.boss_mass_g + pointer.counterweight_g

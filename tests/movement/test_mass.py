@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from shapely.geometry import Polygon
 
-from gaugecore.drawing.elements import Vertex
+from gaugecore.drawing.elements import Circle, Operation, Outline, Vertex
 from gaugecore.errors import DesignError
 from gaugecore.movement.balance import balancing_tail_mm, balancing_weight_g
 from gaugecore.movement.mass import Mass, circle_moments, loop_moments, mass_of
 from gaugecore.movement.pointer import Pointer
-from gaugecore.movement.pointer_plate import pointer_loop
+from gaugecore.movement.pointer_plate import draw_pointer, pointer_loop
 from gaugecore.polar import bulge_of
 
 NEEDLE = Pointer(length_mm=25.0, tail_mm=8.0, bore_mm=2.0)
@@ -110,6 +110,12 @@ def test_a_mesh_library_finds_the_same_mass_centre_and_inertia(pointer: Pointer)
     assert ours.mass_g == pytest.approx(solid.mass, rel=2e-5)
     assert ours.centre_mm == pytest.approx(tuple(solid.center_mass[:2]), abs=1e-4)
     assert ours.inertia_gmm2 == pytest.approx(about_pivot, rel=2e-5)
+
+
+def test_the_outline_that_is_weighed_is_the_outline_that_is_cut() -> None:
+    cuts = [e for e in draw_pointer(NEEDLE, name="p", title="p").elements if e.operation is Operation.CUT]
+    assert [e.loops for e in cuts if isinstance(e, Outline)] == [(pointer_loop(NEEDLE),)]
+    assert [e.radius_mm for e in cuts if isinstance(e, Circle)] == [NEEDLE.bore_mm / 2.0]
 
 
 def test_boss_and_counterweight_add_their_share() -> None:

@@ -76,11 +76,12 @@ def test_a_jamming_link_is_a_fault_and_no_traceback(desk: Path, capsys: pytest.C
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("time_s,other\n0,1\n", "a trace lacks a column, found 'time_s, other'; accepted: time_s and "),
-        ("time_s,dial-1\n0,1\n1,x\n", "row 2, dial-1: is not a number, found 'x'"),
-        ("time_s,dial-1\n0,1\n1\n", "row 2, dial-1: is not a number"),
-        ("time_s,dial-1\n1,1\n0,1\n", "the times of a trace must rise"),
-        ("", "a trace lacks a column, found 'nothing'"),
+        ("time_s,other\n0,1\n", "no column for the instrument, found 'time_s, other'; accepted: dial-1"),
+        ("time_s,dial-1\n0,1\n1,x\n", "row 2: column dial-1, found 'x'"),
+        ("time_s,dial-1\n1,1\n0,1\n", "row 2, column time_s, found '0'; accepted: times that never fall"),
+        ("time_s,dial-1\n0,1\n1,\n", "a trace needs as many angles as times, at least two"),
+        ("time_s,dial-1\n0,\n1,\n", "a trace needs as many angles as times, at least two"),
+        ("", "the recording's header"),
     ],
 )
 def test_a_trace_that_cannot_be_used_is_refused_in_one_line(
@@ -98,7 +99,7 @@ def test_a_trace_that_cannot_be_used_is_refused_in_one_line(
         (["--instrument", "none"], "the panel has no such instrument"),
         (["--tilt", "500"], "--tilt: the tilt is out of range, found 500.0"),
         (["--plot", "x.bmp"], "the picture's kind is told by its ending"),
-        (["--instrument", "dial-1", "--trace", "nowhere.csv"], "cannot read the file"),
+        (["--instrument", "dial-1", "--trace", "nowhere.csv"], "cannot read the recording"),
     ],
 )
 def test_bad_words_are_refused_in_one_line(

@@ -1,8 +1,8 @@
 """say what a movement makes of its needle, before it is bought.
 
 Reach, torque, speed, pointing budget and the trains that would fit, for each instrument. With --trace, a
-recording (CSV with a time_s column and one named as the instrument's field or id, raw values) is replayed
-through sampling, filter, limits and movement; without it a step over a third of the scale. With --plot, the
+recording (CSV with a time_s column and one named as the instrument's field, or its id) is replayed through
+sampling, damping and movement; without it a step over a third of the scale. With --plot, the
 response as a picture. Exit code 1 when a finding is a fault.
 """
 
@@ -40,9 +40,9 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--tilt", type=float, default=90.0, metavar="DEG", help="tilt of the panel from flat")
     parser.add_argument("--trace", type=Path, metavar="FILE.csv", help="a recording to replay")
     parser.add_argument("--rate", type=float, default=20.0, metavar="HZ", help="values a second (default 20)")
-    parser.add_argument("--filter", type=float, default=0.0, metavar="S", help="time constant of the filter")
-    parser.add_argument("--slew", type=float, metavar="DEG/S", help="the board's limit of speed")
-    parser.add_argument("--ramp", type=float, metavar="DEG/S2", help="the board's limit of acceleration")
+    parser.add_argument("--filter", type=float, metavar="S", help="time constant (default: its damping)")
+    parser.add_argument("--slew", type=float, metavar="DEG/S", help="limit of speed (default: its damping)")
+    parser.add_argument("--ramp", type=float, metavar="DEG/S2", help="limit of acceleration")
     parser.add_argument("--plot", type=Path, metavar="FILE", help="picture of the response: .png, .pdf, .svg")
     parser.add_argument("--force", action="store_true", help="replace a picture that is there already")
 
@@ -105,8 +105,12 @@ def _response(instrument: Instrument, look: Outlook, args: Namespace) -> Replay 
             return None
         return step_response(instrument.movement, instrument.train, instrument.pointer, step_deg=step_deg)
     times_s, angles_deg = read_trace(args.trace, instrument)
+    damping = instrument.damping
     conditions = Conditions(
-        rate_hz=args.rate, filter_s=args.filter, most_deg_per_s=args.slew, most_deg_per_s2=args.ramp
+        rate_hz=args.rate,
+        filter_s=damping.time_constant_s if args.filter is None else args.filter,
+        most_deg_per_s=damping.most_deg_per_s if args.slew is None else args.slew,
+        most_deg_per_s2=args.ramp,
     )
     return replay(
         times_s,

@@ -1,54 +1,40 @@
-"""A recording of raw values, read for one instrument: times and the dial angles wanted at them."""
+"""A recording, read for one instrument: times and the dial angles wanted at them."""
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gaugecore.errors import InputError
+from gaugecore.feed.recording import TIME, read_recording
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.table_of import angles_of_raw
 
-_LARGEST_BYTES = 64 * 1024 * 1024
-
 
 def read_trace(path: Path, instrument: Instrument) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return times in seconds and dial angles, each of shape (n,).
+    """Return rising times in seconds and dial angles, each of shape (n,); rows without a value are left out.
 
     Raises
     ------
     InputError
-        If the file cannot be read, lacks a column, or holds something that is not a number.
+        If the file cannot be read, or has no column for the instrument.
     """
-    try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise InputError("the file is too large for a trace", where=str(path), accepted="at most 64 MB")
-        text = path.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        why = getattr(error, "strerror", None) or "not UTF-8 text"
-        raise InputError(f"cannot read the file ({why})", where=str(path)) from error
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
-    names = rows.fieldnames or []
-    column = next((name for name in (instrument.raw.field, instrument.id) if name and name in names), None)
-    if "time_s" not in names or column is None:
+    recording = read_recording(path)
+    wanted = instrument.raw.field or instrument.id
+    if wanted not in recording.names:
         raise InputError(
-            "a trace lacks a column",
+            "the recording has no column for the instrument",
             where=str(path),
-            found=", ".join(names) or "nothing",
-            accepted=f"time_s and {instrument.raw.field or instrument.id}",
+            found=", ".join((TIME, *recording.names)),
+            accepted=wanted,
         )
-    times_s, raws = [], []
-    for number, row in enumerate(rows, start=1):
-        times_s.append(_number(row["time_s"], f"{path}, row {number}, time_s"))
-        raws.append(_number(row[column], f"{path}, row {number}, {column}"))
-    return np.array(times_s), angles_of_raw(instrument, np.array(raws))
-
-
-def _number(text: str | None, where: str) -> float:
-    try:
-        return float(text or "")
-    except ValueError as error:
-        raise InputError("is not a number", where=where, found=text, accepted="a number") from error
+    column = recording.names.index(wanted)
+    times_s = np.array(recording.times_s)
+    raws = np.array([row[column] for row in recording.rows])
+    given = ~np.isnan(raws)
+    times_s, raws = times_s[given], raws[given]
+    # of rows at the same time the last one counts, as it does live
+    last = np.append(np.diff(times_s) > 0.0, True)[: times_s.size]
+    return times_s[last], angles_of_raw(instrument, raws[last])
