@@ -218,8 +218,8 @@ class VirtualBoard:
 
     def _block(self, words: Sequence[str]) -> Sequence[object]:
         _count(words, 3)
-        number, offset = _number(words[0]), _number(words[1])
-        self._channel(number).block(offset, _hex_bytes(words[2]))
+        number, offset, content = _number(words[0]), _number(words[1]), _hex_bytes(words[2])
+        self._channel(number).block(offset, content)
         return ()
 
     def _commit(self, words: Sequence[str]) -> Sequence[object]:

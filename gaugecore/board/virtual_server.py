@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import heapq
 import selectors
+import signal
 import socket
 import sys
 import threading
@@ -168,6 +169,8 @@ def main(words: list[str]) -> int:
     The first line of standard output is the URL. It ends when its standard input ends, so it cannot outlive
     the program that started it, however that one dies.
     """
+    # Ctrl-C goes to every program of a terminal; this one is to be there while the other parks its needles
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     server = VirtualServer(VirtualOptions.parse(words[0] if words else ""))
 
     def wait_for_the_end() -> None:

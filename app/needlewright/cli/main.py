@@ -28,6 +28,7 @@ VERBS = (
     "calibrate",
     "fit",
     "table",
+    "drive",
     "record",
     "demo",
     "app",
