@@ -125,25 +125,22 @@ def _refit_rest(supply: Supply, movements: Sequence[Draws], rest_ma: float | Non
 
 def _refit_moving(supply: Supply, movements: Sequence[Draws], rest_ma: float | None) -> list[Refit]:
     lamps_ma = measured_ma_of(supply, State.LAMP_TEST)
-    at = hungriest_of(movements)
-    if at < 0 or lamps_ma is None or supply.movements_apart or movements[at].draws_by_coils:
+    if not movements or lamps_ma is None or supply.movements_apart:
         return []
-    idle_ma = next(
-        (r.after for r in _refit_rest(supply, movements, rest_ma) if r.place == f"movements.{at}.idle_ma"),
-        movements[at].idle_ma,
-    )
+    idle = {fit.place: fit.after for fit in _refit_rest(supply, movements, rest_ma)}
     fits: list[Refit] = []
-    for state, key, before_ma in (
-        (State.ONE_MOVING, "moving_ma", movements[at].moving_ma),
-        (State.ONE_STALLED, "stall_ma", movements[at].stall_ma),
-    ):
-        measured_ma = measured_ma_of(supply, state)
-        after_ma = None if measured_ma is None else measured_ma - lamps_ma + idle_ma
-        if after_ma is not None and after_ma >= 0.0:
+    for state, key in ((State.ONE_MOVING, "moving_ma"), (State.ONE_STALLED, "stall_ma")):
+        at = hungriest_of(movements, state)
+        movement, measured_ma = movements[at], measured_ma_of(supply, state)
+        if measured_ma is None or movement.draws_by_coils:
+            continue
+        before_ma = movement.moving_ma if state is State.ONE_MOVING else movement.stall_ma
+        after_ma = measured_ma - lamps_ma + idle.get(f"movements.{at}.idle_ma", movement.idle_ma)
+        if after_ma >= 0.0:
             fits.append(
                 Refit(
                     place=f"movements.{at}.{key}",
-                    name=movements[at].name,
+                    name=movement.name,
                     before=before_ma,
                     after=after_ma,
                     unit="mA",

@@ -173,13 +173,19 @@ def inrush_ma(movements: Sequence[Draws]) -> float:
     return sum(movement.stall_ma for movement in movements)
 
 
-def hungriest_of(movements: Sequence[Draws]) -> int:
-    """Return the place of the movement that draws most while it turns, -1 when there is none."""
-    return max(range(len(movements)), key=lambda i: movements[i].worst_moving_ma, default=-1)
+def hungriest_of(movements: Sequence[Draws], state: State = State.ONE_MOVING) -> int:
+    """Return the place of the movement that adds most when it turns, or is stalled; -1 when there is none."""
+
+    def adds_ma(index: int) -> float:
+        movement = movements[index]
+        most_ma = movement.stall_ma if state is State.ONE_STALLED else movement.worst_moving_ma
+        return most_ma - movement.idle_ma
+
+    return max(range(len(movements)), key=adds_ma, default=-1)
 
 
 def _of_movements(movements: Sequence[Draws], state: State) -> list[Share]:
-    hungriest = hungriest_of(movements)
+    hungriest = hungriest_of(movements, state)
     shares = []
     for i, movement in enumerate(movements):
         typical_ma = worst_ma = movement.idle_ma

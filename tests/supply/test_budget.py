@@ -53,6 +53,17 @@ def test_each_state_adds_to_the_one_before_and_one_stalls() -> None:
     assert current_ma[State.ONE_STALLED] == pytest.approx(70.0 + 34.0 + 5.0 + 700.0)
 
 
+def test_the_one_that_stalls_is_the_one_that_hurts_most() -> None:
+    weak, strong = (
+        Servo(moving_ma=300.0, stall_ma=350.0),
+        Servo(moving_ma=50.0, stall_ma=900.0, moving_worst_ma=60.0),
+    )
+    (stalled,) = [d for d in draws(Supply(), [weak, strong]) if d.state is State.ONE_STALLED]
+    assert stalled.movements_typical_ma == pytest.approx(weak.idle_ma + 900.0)
+    (moving,) = [d for d in draws(Supply(), [weak, strong]) if d.state is State.ONE_MOVING]
+    assert moving.movements_typical_ma == pytest.approx(300.0 + strong.idle_ma)
+
+
 def test_the_worst_case_is_never_below_the_typical() -> None:
     for draw in draws(FERRY, [SMALL_SERVO, Stepper()]):
         assert draw.worst_ma >= draw.typical_ma
