@@ -90,18 +90,30 @@ def make_knots(
 
 
 def _one_way(rising_deg: Floats) -> Floats:
-    """Return the nearest strictly rising curve: the mean of the running maximum and the running minimum."""
-    from_left = np.maximum.accumulate(rising_deg)
-    from_right = np.minimum.accumulate(rising_deg[::-1])[::-1]
-    if float((from_left - from_right).max()) > _MOST_TURN_BACK_DEG:
+    """Return the nearest strictly rising curve; a curve that already rises is left as it is."""
+    rising = nearest_rising(rising_deg)
+    # half a turn back on either side of the nearest curve
+    turn_back = 2.0 * float(np.abs(rising - rising_deg).max())
+    if turn_back > _MOST_TURN_BACK_DEG:
         raise FitError(
             "the dial angle turns back along the commands",
-            found=f"by {float((from_left - from_right).max()):.1f}°",
+            found=f"by {turn_back:.1f}°",
             accepted="readings whose angle runs one way; read the rows around it again",
         )
+    if (np.diff(rising) > 0).all():
+        return rising
     # a strict slope, far below what anybody can read, keeps the map invertible
-    span = max(float(rising_deg.max() - rising_deg.min()), 1e-9)
-    return (from_left + from_right) / 2.0 + np.linspace(0.0, 1e-6 * span, rising_deg.size)
+    span = max(float(np.ptp(rising)), 1e-9)
+    return rising + np.linspace(0.0, 1e-6 * span, rising.size)
+
+
+def nearest_rising(values: Floats) -> Floats:
+    """Return the values nearest in the least-squares sense that never fall: isotonic regression."""
+    if (np.diff(values) >= 0).all():
+        return values
+    from scipy.optimize import isotonic_regression
+
+    return np.asarray(isotonic_regression(values).x, dtype=np.float64)
 
 
 def _inverse(along: Floats, rising_deg: Floats, command: Floats) -> Floats:

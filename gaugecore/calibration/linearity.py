@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from gaugecore.calibration.observations import Floats
+from gaugecore.calibration.straight_line import fit_line
 from gaugecore.errors import FitError
 from gaugecore.values import Part
 
@@ -55,11 +56,12 @@ def linearity(x: ArrayLike, y: ArrayLike) -> Linearity:
     order = np.argsort(at, kind="stable")
     at, value = at[order], value[order]
     slope = float((value[-1] - value[0]) / (at[-1] - at[0]))
+    best = fit_line(at, value)
     lines = {
         "terminal": (slope, float(value[0] - slope * at[0])),
         "independent": _independent(at, value),
         "zero_based": _zero_based(at, value),
-        "least_squares": _least_squares(at, value),
+        "least_squares": (best.slope, best.intercept),
     }
     return Linearity(**{name: _measured(at, value, *line) for name, line in lines.items()})
 
@@ -72,12 +74,6 @@ def _measured(at: Floats, value: Floats, slope: float, intercept: float) -> Line
         largest_deviation=largest,
         percent_of_span=100.0 * largest / float(np.ptp(value)),
     )
-
-
-def _least_squares(at: Floats, value: Floats) -> tuple[float, float]:
-    centred = at - at.mean()
-    slope = float(centred @ value / (centred @ centred))
-    return slope, float(value.mean() - slope * at.mean())
 
 
 def _independent(at: Floats, value: Floats) -> tuple[float, float]:
