@@ -24,9 +24,9 @@ static volatile uint8_t in_head, in_tail, out_head, out_tail;
 
 void nw_serial_begin(void)
 {
-    UBRR0 = DIVIDER;
     UCSR0A = _BV(U2X0);
     UCSR0C = _BV(UCSZ01) | _BV(UCSZ00);
+    UBRR0 = DIVIDER;
     UCSR0B = _BV(RXEN0) | _BV(TXEN0) | _BV(RXCIE0);
     SMCR = 0u; /* sleep means idle: timers and the serial line go on */
 }

@@ -156,21 +156,36 @@ void bench_stepper_tick(void)
 #endif
 }
 
+/* Whether a request is the last one once more. */
+static bool is_repeat(uint16_t sequence)
+{
+    return bench.answered && (sequence == bench.last_sequence) && (line.crc == bench.last_crc);
+}
+
+/* Whether a request may come now: a greeting, anything before it, the next in order, or a repeat. */
+static bool is_in_order(uint16_t sequence, bool greeting)
+{
+    const uint16_t next = (bench.last_sequence == 0xFFFFu) ? 1u : (uint16_t)(bench.last_sequence + 1u);
+
+    return greeting || !bench.greeted || (sequence == next) || is_repeat(sequence);
+}
+
 /* Carries out a good line, unless it is the last one once more; puts out its answer. */
 static void take_request(void)
 {
     const char *words[BENCH_MOST_WORDS];
     const uint8_t count = bench_words(line.bytes, words);
+    const bool greeting = (count >= 2u) && (strcmp(words[1], "hello") == 0);
     uint16_t sequence;
 
-    if ((count < 2u) || !bench_number(words[0], &sequence) || (sequence == 0u)) {
+    if ((count < 2u) || !bench_number(words[0], &sequence) || (sequence == 0u)
+        || !is_in_order(sequence, greeting)) {
         bench_count(BENCH_COUNT_BAD);
         return;
     }
     bench_count(BENCH_COUNT_GOOD);
     bench.silent_ms = 0u;
-    if (bench.answered && (sequence == bench.last_sequence) && (line.crc == bench.last_crc)
-        && (strcmp(words[1], "hello") != 0)) {
+    if (is_repeat(sequence) && !greeting) {
         bench_count(BENCH_COUNT_REPEATED);
     } else {
         bench_answer_begin(&answer, sequence);

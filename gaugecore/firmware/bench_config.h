@@ -30,7 +30,9 @@
 #define BENCH_HOME_RUN (BENCH_STEPPER_MOST + BENCH_STEPPER_MOST / 16u)
 
 /* Pace on the bench: brisk, and gentle enough for a needle on a bare shaft. Common practice, no source. */
+#ifndef BENCH_SERVO_SPEED
 #define BENCH_SERVO_SPEED NW_SERVO_SPEED(3000UL)
+#endif
 #define BENCH_SERVO_CHANGE NW_SERVO_CHANGE(30000UL)
 #define BENCH_STEPPER_SPEED NW_STEPPER_SPEED(500UL)
 #define BENCH_STEPPER_CHANGE NW_STEPPER_CHANGE(4000UL)

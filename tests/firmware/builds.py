@@ -46,6 +46,8 @@ BENCH = (
     "bench_table.c",
     "avr_eeprom.c",
 )
+#: The part of the bench program that knows no microcontroller.
+BENCH_CORE = ("bench.c", "bench_verbs.c", "bench_line.c", "bench_store.c", "bench_table.c", "nw_needle.c")
 AVR_FLAGS = ("-Os", "-ffunction-sections", "-fdata-sections", "-Wl,--gc-sections")
 
 

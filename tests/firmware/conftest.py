@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.firmware.builds import BENCH, COMPILERS, build_avr, build_host, build_simulator
+from tests.firmware.builds import BENCH, BENCH_CORE, COMPILERS, build_avr, build_host, build_simulator
+from tests.firmware.host_bench import HostBench
 from tests.firmware.host_needle import HostNeedle
 from tests.firmware.simboard import MCUS, SimBoard
 
@@ -21,6 +22,16 @@ def host_needle(
     needle = HostNeedle(build_host(request.param, folder, "host_needle.c", "nw_needle.c"))
     yield needle
     needle.close()
+
+
+@pytest.fixture(scope="session", params=COMPILERS)
+def host_bench(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[HostBench]:
+    """The bench program on this machine, sanitised, built by each compiler."""
+    board = HostBench(build_host(request.param, tmp_path_factory.mktemp("host"), "host_bench.c", *BENCH_CORE))
+    yield board
+    board.close()
 
 
 Switched = Callable[..., SimBoard]

@@ -3,8 +3,8 @@
  * library over libsimavr; tests/firmware/simboard.py drives it.
  *
  * Traps of simavr 1.6: it puts the port's value on a pin that the timer drives, whenever another pin of the
- * port changes, so a pin of the timer is watched at the timer's compare output; and it sleeps in real time
- * unless told otherwise.
+ * port changes, so a pin of the timer is watched at the timer's compare output; that one has faults of its own
+ * (on_match below); and it sleeps in real time unless told otherwise.
  */
 #include <stdint.h>
 #include <stdio.h>
@@ -19,8 +19,8 @@
 #include <simavr/sim_elf.h>
 
 #define CLOCK_HZ 16000000u
-/* 10 bits at 115200 baud */
-#define CYCLES_PER_BYTE 1389u
+/* simavr takes 11 bits to the byte: 8 * 17 * 11 cycles; a real wire brings one every 1389 */
+#define CYCLES_PER_BYTE 1500u
 #define MOST_PINS 8u
 /* the same on both microcontrollers, as addresses in data space */
 #define EECR 0x3Fu
@@ -28,6 +28,9 @@
 #define EEARL 0x41u
 #define EEARH 0x42u
 #define EEPE 1u
+#define TCCR1A 0x80u
+#define CLEAR_ON_MATCH 2u
+#define SET_ON_MATCH 3u
 /* a write takes 3.4 ms (data sheet), which simavr leaves out */
 #define WRITE_CYCLES 54400u
 
@@ -115,6 +118,20 @@ static void on_pin(struct avr_irq_t *irq, uint32_t value, void *param)
         const struct edge edge = {pin->board->avr->cycle, value & 1u};
         pin->level = value & 1u;
         append(&pin->edges, &edge, sizeof edge);
+    }
+}
+
+/*
+ * The compare output. Whenever any register of the timer is written, simavr 1.6 puts the start level of a PWM
+ * cycle on it in other modes too: what is not the level that a match is to bring is not real.
+ */
+static void on_match(struct avr_irq_t *irq, uint32_t value, void *param)
+{
+    const struct pin *const pin = param;
+    const uint32_t mode = pin->board->avr->data[TCCR1A] >> 6;
+
+    if ((mode == SET_ON_MATCH && (value & 1u) != 0u) || (mode == CLEAR_ON_MATCH && (value & 1u) == 0u)) {
+        on_pin(irq, value, param);
     }
 }
 
@@ -208,14 +225,16 @@ void board_free(struct board *board)
     free(board);
 }
 
-/* Watches a pin; port 0 is a compare output of timer 1. */
+/* Watches a pin; port 0 is compare output A of timer 1. */
 void board_watch(struct board *board, uint32_t index, char port, uint32_t bit)
 {
-    avr_irq_t *const irq = (port == 0)
-        ? avr_io_getirq(board->avr, AVR_IOCTL_TIMER_GETIRQ('1'), (int)(TIMER_IRQ_OUT_COMP + bit))
-        : avr_io_getirq(board->avr, AVR_IOCTL_IOPORT_GETIRQ(port), (int)bit);
-
-    avr_irq_register_notify(irq, on_pin, &board->pins[index]);
+    if (port == 0) {
+        avr_irq_register_notify(avr_io_getirq(board->avr, AVR_IOCTL_TIMER_GETIRQ('1'), TIMER_IRQ_OUT_COMP),
+                                on_match, &board->pins[index]);
+    } else {
+        avr_irq_register_notify(avr_io_getirq(board->avr, AVR_IOCTL_IOPORT_GETIRQ(port), (int)bit), on_pin,
+                                &board->pins[index]);
+    }
 }
 
 /* Runs for a number of cycles; returns 0 unless the program stopped or crashed. */

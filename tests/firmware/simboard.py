@@ -130,6 +130,16 @@ class SimBoard:
         self.run_ms(20)
         assert self.ask("hello 1").startswith("ok 1 real")
 
+    def exchange(self, data: bytes, then_ms: float = 0.0) -> bytes:
+        """Send bytes, let them arrive and time pass, return what came back."""
+        self.send(data)
+        self.run_through(then_ms)
+        return self.receive()
+
+    def pulse_ticks(self, channel: int) -> list[float]:
+        """Return the widths of the pulses since the last call, in ticks."""
+        return [pulse.width / CYCLES_PER_TICK for pulse in self.pulses(channel)]
+
     def pulses(self, channel: int) -> list[Pulse]:
         """Return the whole pulses at a servo's pin since the last call."""
         pulses = []

@@ -176,5 +176,5 @@ def test_while_bytes_are_stored_the_pulses_go_on(board: SimBoard) -> None:
     assert (board.cycle - began) / CYCLES_PER_MS > 3.4 * len(board.writes())  # so the memory was slow
     for channel in (0, 1):
         starts = [pulse.start for pulse in board.pulses(channel)]
-        assert len(starts) > 5
+        assert len(starts) >= 5
         assert all(319_900 < b - a < 320_100 for a, b in itertools.pairwise(starts))

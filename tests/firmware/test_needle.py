@@ -20,7 +20,7 @@ from tests.firmware.host_needle import (
 )
 
 fuzzed = settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 
 
