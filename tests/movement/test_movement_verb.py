@@ -109,3 +109,42 @@ def test_bad_words_are_refused_in_one_line(
     err = capsys.readouterr().err
     assert says in err
     assert err.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("part", "changed", "says"),
+    [
+        ("movement", {"travel_deg": 0.0}, "movement.travel_deg: must be greater than 0, found 0.0"),
+        (
+            "movement",
+            {"torque_mnm": -150.0},
+            "movement.torque_mnm: must be greater than 0, found -150.0",
+        ),
+        ("pointer", {"counterweight_g": -1.0}, "pointer.counterweight_g: must be greater than or equal to 0"),
+        ("pointer", {"density_kg_m3": 0.0}, "pointer.density_kg_m3: must be greater than 0, found 0.0"),
+        (
+            "train",
+            {"kind": "crank_link", "ground_mm": 90.0, "crank_mm": 10.0, "link_mm": 20.0, "arm_mm": 10.0},
+            "cannot be assembled: ground_mm 90 mm is not shorter than the other three together, 40 mm",
+        ),
+        ("train", {"kind": "gear_pair", "ratio": -1.0}, "must be greater than 0, found -1.0"),
+        ("train", {"kind": "belt"}, "train"),
+    ],
+)
+def test_a_panel_that_makes_no_sense_is_refused_in_one_line_that_says_where(
+    desk: Path,
+    part: str,
+    changed: dict[str, object],
+    says: str,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    document = json.loads(desk.read_text("utf-8"))
+    instrument = document["instruments"][0]
+    instrument[part] = changed if part == "train" else instrument[part] | changed
+    desk.write_text(json.dumps(document), "utf-8")
+    for verb in ("movement", "check"):
+        assert main([verb, str(desk)]) == 2
+        err = capsys.readouterr().err
+        assert says in err
+        assert "instruments.0" in err or "instruments.dial-1" in err
+        assert err.count("\n") == 1
