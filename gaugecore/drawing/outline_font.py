@@ -6,6 +6,7 @@ opened. Curves become chords that leave them by less than `TOLERANCE_MM`.
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -107,7 +108,7 @@ def load_font(font_file: str) -> Font:
     try:
         if path.stat().st_size > _LARGEST_BYTES:
             raise DesignError("the file is too large for a font", where="font_file", found=font_file)
-        font = TTFont(path, fontNumber=0, lazy=True)
+        font = TTFont(io.BytesIO(path.read_bytes()), fontNumber=0, lazy=True)
         characters = font.getBestCmap() or {}
         glyphs = font.getGlyphSet()
         capital = _extent(glyphs[characters[ord("H")]]) if ord("H") in characters else None

@@ -121,7 +121,7 @@ class Sector(Part):
     hatched: bool = False
     """Slanted lines instead of a full colour."""
     meaning: RangeMeaning | None = None
-    """What the range means; then its colour is held against published law (`law_colours`)."""
+    """What the range means; then its colour is held against published law (`law_colours.py`)."""
 
 
 class LimitLine(Part):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from gaugecore.drawing.elements import AnyElement, Line, Operation, Outline, Vertex
 from gaugecore.drawing.guides import CUT_COLOUR
 from gaugecore.drawing.outline_font import contours_of, flattened_mm
@@ -155,7 +157,8 @@ def _path_contours(icon: Icon, index: int) -> list[tuple[tuple[tuple[float, floa
     except Exception as error:  # the parser has no errors of its own
         raise _no_path(icon, index) from error
     points = [point for contour in contours for curve in contour for point in curve]
-    if not points or all(point == points[0] for point in points):
+    finite = all(math.isfinite(x) and math.isfinite(y) for x, y in points)
+    if not points or not finite or all(point == points[0] for point in points):
         raise _no_path(icon, index)
     return contours
 

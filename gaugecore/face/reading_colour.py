@@ -7,6 +7,7 @@ from typing import Final
 
 from gaugecore.face.contrast import DEFICIENCIES, as_seen, contrast, difference
 from gaugecore.face.face import Face
+from gaugecore.face.law_colours import LAW_COLOURS, NAMES, SOURCE, is_lawful
 from gaugecore.findings import Finding, Severity
 
 _TEXT_CONTRAST: Final = 4.5
@@ -26,7 +27,25 @@ def check_colours(face: Face) -> list[Finding]:
             found.append(
                 _too_faint(f"face.sectors.{index}", "A sector", ratio, _SHAPE_CONTRAST, _SHAPE_SOURCE)
             )
-    return found + _mixed_up(face)
+    return found + _against_law(face) + _mixed_up(face)
+
+
+def _against_law(face: Face) -> list[Finding]:
+    """Return what departs from the law's colours, for sectors that say what they mean."""
+    return [
+        Finding(
+            rule="range-colour",
+            severity=Severity.NOTE,
+            place=f"face.sectors.{index}",
+            message=f"A {meaning.value} range is {NAMES[meaning]} by law; this one is not.",
+            measured=sector.colour,
+            wanted=f"{NAMES[meaning]}, such as {LAW_COLOURS[meaning]}",
+            source=SOURCE,
+            remedy="Take such a colour, or leave the meaning out; the choice is yours.",
+        )
+        for index, sector in enumerate(face.sectors)
+        if (meaning := sector.meaning) is not None and not is_lawful(sector.colour, meaning)
+    ]
 
 
 def _inks(face: Face) -> list[Finding]:

@@ -131,7 +131,8 @@ def check_characters(face: Face) -> list[Finding]:
         height_mm = face.numerals.height_mm
         stroke_mm = stroke_width_mm(height_mm, face.numerals.stroke_mm)
         found += _numeral_height(face, height_mm)
-        found += _stroke(face, "face.numerals", height_mm, stroke_mm)
+        if not face.font_file:
+            found += _stroke(face, "face.numerals", height_mm, stroke_mm)
     texts = [(f"face.legends.{n}", legend.height_mm) for n, legend in enumerate(face.legends)]
     if any(mark.label.strip() for mark in face.detent_marks):
         texts.append(("face.detent_marks", label_height_mm(face)))
