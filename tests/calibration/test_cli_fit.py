@@ -1,0 +1,129 @@
+"""The verb `fit`, run as a user runs it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from gaugecore.calibration.readings import format_readings
+from gaugecore.panel.store import load_panel
+from needlewright.cli.main import main
+from tests.calibration.sweeps import sweep
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+@pytest.fixture
+def readings_csv(tmp_path: Path) -> Path:
+    path = tmp_path / "dial.csv"
+    path.write_text(format_readings(sweep(16)), encoding="utf-8")
+    return path
+
+
+def test_it_prints_a_report_and_writes_fit_and_picture(
+    readings_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out, plot = tmp_path / "fit.json", tmp_path / "fit.svg"
+    assert main(["fit", str(readings_csv), "--out", str(out), "--plot", str(plot)]) == 0
+    assert "31 readings" in capsys.readouterr().out
+    assert json.loads(out.read_text())["kind"] == "servo"
+    assert plot.read_bytes().startswith(b"<?xml")
+    before = out.read_bytes()
+    assert main(["fit", str(readings_csv), "--out", str(out)]) == 2
+    assert "the file is there already" in capsys.readouterr().err
+    assert out.read_bytes() == before
+    assert main(["fit", str(readings_csv), "--out", str(out), "--force"]) == 0
+
+
+def test_json_is_one_object_with_the_fields_of_the_contract(
+    readings_csv: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["fit", str(readings_csv), "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert list(report) == [
+        "kind", "command_range", "angle_range_deg", "knots", "reversal_deg", "repeatability_deg",
+        "suspect_rows", "figures", "warnings",
+    ]  # fmt: skip
+    assert list(report["knots"]) == ["angle_deg", "command_up", "command_down", "standard_uncertainty_deg"]
+    assert len(report["knots"]["angle_deg"]) >= 33
+
+
+def _panel_copy(tmp_path: Path) -> Path:
+    path = tmp_path / "ferry.panel.json"
+    path.write_bytes((SAMPLES / "ferry-bridge.panel.json").read_bytes())
+    return path
+
+
+@pytest.mark.parametrize("order", ["after the id", "before the id"])
+def test_the_second_form_keeps_readings_and_fit_as_a_new_session(
+    order: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    panel = _panel_copy(tmp_path)
+    before = len(load_panel(panel).instrument("rudder").calibration.sessions)  # type: ignore[union-attr]
+    readings = str(SAMPLES / "ferry-bridge.rudder.readings.csv")
+    words = (
+        ["--instrument", "rudder", readings]
+        if order == "after the id"
+        else [readings, "--instrument", "rudder"]
+    )
+    assert main(["fit", str(panel), *words]) in (0, 1)
+    sessions = load_panel(panel).instrument("rudder").calibration.sessions  # type: ignore[union-attr]
+    assert len(sessions) == before + 1
+    assert sessions[-1].fit is not None
+    assert len(sessions[-1].readings) == 31
+    assert "as a new session of rudder" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["{csv}", "{csv}"], "without --instrument there is one file to fit"),
+        (["{panel}", "--instrument", "rudder"], "with --instrument there are a panel and a readings file"),
+        (["{panel}", "--instrument", "tiller", "{csv}"], "the panel has no such instrument, found 'tiller'"),
+        (["{csv}", "--pairs"], "--pairs needs the panel"),
+        (
+            ["{csv}", "--plot", "a.gif"],
+            "no such kind of picture, found 'a.gif'; accepted: .png, .pdf or .svg",
+        ),
+        (["nothing.csv"], "nothing.csv: cannot read the file"),
+        (["{csv}", "--kind", "rocket"], "invalid choice"),
+    ],
+)
+def test_bad_usage_is_refused_in_one_line(
+    words: list[str], says: str, readings_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    panel = _panel_copy(tmp_path)
+    before = panel.read_bytes()
+    assert main(["fit", *(word.format(csv=readings_csv, panel=panel) for word in words)]) == 2
+    said = capsys.readouterr().err
+    assert says in said
+    assert said.count("\n") == 1
+    assert panel.read_bytes() == before
+
+
+def test_pairs_of_raw_value_and_command_are_fitted_for_an_instrument(tmp_path: Path) -> None:
+    panel = _panel_copy(tmp_path)
+    raw = load_panel(panel).instrument("rudder").raw  # type: ignore[union-attr]
+    span = raw.high - raw.low
+    steps = [raw.low + span * k // 10 for k in range(11)]
+    rows = [f"{r},{2300 - 1500 * k / 10},up" for k, r in enumerate(steps)]
+    rows += [f"{r},{2320 - 1500 * k / 10},down" for k, r in reversed(list(enumerate(steps)))]
+    pairs = tmp_path / "pairs.csv"
+    pairs.write_text("raw,command,direction\n" + "\n".join(rows) + "\n")
+    assert main(["fit", str(panel), "--instrument", "rudder", str(pairs), "--pairs"]) in (0, 1)
+    fit = load_panel(panel).instrument("rudder").calibration.fit  # type: ignore[union-attr]
+    assert fit is not None
+    assert fit.angle_range_deg == pytest.approx((-105.0, 105.0), abs=50)
+
+
+def test_a_stored_panel_stays_untouched_when_the_readings_are_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    panel, few = _panel_copy(tmp_path), tmp_path / "few.csv"
+    few.write_text(format_readings(sweep()[:3]))
+    before = panel.read_bytes()
+    assert main(["fit", str(panel), "--instrument", "rudder", str(few)]) == 2
+    assert "too few readings" in capsys.readouterr().err
+    assert panel.read_bytes() == before
