@@ -248,6 +248,14 @@ class SecondScale(Part):
         return factor
 
 
+class Marking(Enum):
+    """How the marks get onto the face."""
+
+    PRINT = "print"  #: ink on paper or film, on a printed ground
+    ENGRAVE = "engrave"  #: taken out of the surface
+    SCORE = "score"  #: lines only; coloured areas become outlines
+
+
 class TipRule(Enum):
     """Where the pointer's tip ends; two published conventions contradict each other, so it is a choice."""
 
@@ -272,6 +280,7 @@ class Face(Part):
     legends: Annotated[tuple[Legend, ...], Field(max_length=100)] = ()
     ground_colour: Colour = "#ffffff"
     ink_colour: Colour = "#000000"
+    marking: Marking = Marking.PRINT
     viewing_distance_mm: Annotated[float, Field(ge=100, le=5000)] = 700.0
     eye_offset_mm: LengthOrZero = 0.0
     """How far beside the pivot's axis the eye is, at the viewing distance; 0: straight in front."""

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from gaugecore.drawing.elements import (
     AnyElement,
     Box,
     Circle,
     Drawing,
     Operation,
+    Outline,
 )
 from gaugecore.drawing.guides import CUT_COLOUR, MARGIN_MM, caption, centre_mark
 from gaugecore.face.detents import detent_elements
-from gaugecore.face.face import Face
+from gaugecore.face.face import Face, Marking
 from gaugecore.face.fixed_marks import aperture_elements, fixed_elements, legend_elements
 from gaugecore.face.ring_elements import graduation_elements, numeral_elements
 from gaugecore.face.scale_rings import rings_of
@@ -40,23 +43,41 @@ def lay_out_face(face: Face, *, name: str, title: str) -> Drawing:
         If a text cannot be lettered, or a step makes more marks than a ring can hold.
     """
     half_mm = face.diameter_mm / 2.0 + MARGIN_MM
-    rings = rings_of(face)
     return Drawing(
         name=name,
         title=title,
         box=Box(left_mm=-half_mm, bottom_mm=-half_mm, right_mm=half_mm, top_mm=half_mm),
         elements=(
-            _ground(face),
-            *sector_elements(face),
-            *(element for ring in rings for element in graduation_elements(ring, face)),
-            *detent_elements(face),
-            *(element for ring in rings for element in numeral_elements(ring, face)),
-            *fixed_elements(face),
-            *legend_elements(face),
+            *_marked(face, _marks(face)),
             *_cuts(face),
             *_guides(face, title),
         ),
     )
+
+
+def _marks(face: Face) -> list[AnyElement]:
+    rings = rings_of(face)
+    return [
+        _ground(face),
+        *sector_elements(face),
+        *(element for ring in rings for element in graduation_elements(ring, face)),
+        *detent_elements(face),
+        *(element for ring in rings for element in numeral_elements(ring, face)),
+        *fixed_elements(face),
+        *legend_elements(face),
+    ]
+
+
+def _marked(face: Face, marks: list[AnyElement]) -> list[AnyElement]:
+    """Return marks on the operation that makes them."""
+    if face.marking is Marking.PRINT:
+        return marks
+    # the material itself is the ground; a scorer follows lines and fills nothing
+    operation = Operation.ENGRAVE if face.marking is Marking.ENGRAVE else Operation.SCORE
+    made = [replace(mark, operation=operation) for mark in marks if mark.part != "ground"]
+    if face.marking is Marking.SCORE:
+        made = [replace(m, filled=False) if isinstance(m, (Circle, Outline)) else m for m in made]
+    return made
 
 
 def _ground(face: Face) -> Circle:

@@ -13,6 +13,7 @@ from gaugecore.face.clearances import check_clearances
 from gaugecore.face.face import Face
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.reading_colour import check_colours
+from gaugecore.face.reading_making import check_making
 from gaugecore.face.reading_marks import check_characters, check_graduations
 from gaugecore.face.reading_pointer import check_pointer
 from gaugecore.face.reading_scale import check_scale
@@ -60,6 +61,7 @@ def check_face(
     found += check_graduations(face)
     found += check_characters(face)
     found += check_colours(face)
+    found += check_making(face)
     if pointer_length_mm is not None:
         found += check_pointer(
             face, length_mm=pointer_length_mm, gap_mm=pointer_gap_mm, tip_width_mm=tip_width_mm

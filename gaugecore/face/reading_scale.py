@@ -11,7 +11,7 @@ import numpy as np
 from gaugecore.face.face import Face, Numerals
 from gaugecore.face.graduations import Numeral, graduations_of, numerals_of, rounded_figure
 from gaugecore.face.scale import angle_range_deg, angles_deg, drawn_range, is_even, value_range
-from gaugecore.face.scale_rings import rings_of
+from gaugecore.face.scale_rings import exact, rings_of
 from gaugecore.face.steps import steps_of
 from gaugecore.findings import Finding, Severity
 
@@ -36,6 +36,7 @@ def check_scale(face: Face, *, error_deg: float | None = None) -> list[Finding]:
     """
     return [
         *_steps(face),
+        *_steps_that_divide(face),
         *_between_numerals(face),
         *_figures(face),
         *_ends(face),
@@ -69,6 +70,27 @@ def _steps(face: Face) -> list[Finding]:
         )
         for name, step in named
         if step is not None and Decimal(repr(step)).normalize().as_tuple().digits not in ((1,), (2,), (5,))
+    ]
+
+
+def _steps_that_divide(face: Face) -> list[Finding]:
+    """Return a finding for each lesser step that does not go evenly into the greater one."""
+    steps = steps_of(rings_of(face)[0])
+    named = [("major", steps.major), ("intermediate", steps.intermediate), ("minor", steps.minor)]
+    used = [(name, step) for name, step in named if step is not None]
+    return [
+        Finding(
+            rule="steps-uneven",
+            severity=Severity.CAUTION,
+            place=f"face.graduations.{name}_step",
+            message=f"The {name} step does not go evenly into the {greater_name} one.",
+            measured=f"{float(exact(greater) / exact(step)):.4g} times",
+            wanted="a whole number of times",
+            source="common practice, no source",
+            remedy="Choose steps that divide each other.",
+        )
+        for (greater_name, greater), (name, step) in pairwise(used)
+        if exact(greater) % exact(step) != 0
     ]
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from gaugecore.drawing.elements import Circle, Line, Operation, Outline, Strokes
 from gaugecore.drawing.ink import ink_of
-from gaugecore.face.face import Legend, Numerals, Orientation, Sector
+from gaugecore.face.face import Legend, Marking, Numerals, Orientation, Sector
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.scale import LinearScale
 from gaugecore.polar import xy_mm_to_dial
@@ -132,3 +132,15 @@ def test_the_ground_is_printed_under_everything() -> None:
 def test_a_legend_stands_where_it_is_put() -> None:
     face = SHAFT.model_copy(update={"legends": (Legend(text="SHAFT", x_mm=3.0, y_mm=-7.0),)})
     assert middle(by_part(face)["legends.0"]) == pytest.approx((3.0, -7.0), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("marking", "operation"), [(Marking.ENGRAVE, Operation.ENGRAVE), (Marking.SCORE, Operation.SCORE)]
+)
+def test_marks_can_be_engraved_or_scored_instead_of_printed(marking: Marking, operation: Operation) -> None:
+    elements = lay_out_face(RUDDER.model_copy(update={"marking": marking}), name="f", title="F").elements
+    assert {e.operation for e in elements} == {operation, Operation.CUT, Operation.GUIDE}
+    assert "ground" not in {e.part for e in elements}
+    sector = next(e for e in elements if e.part == "sectors.0")
+    assert isinstance(sector, Outline)
+    assert sector.filled == (marking is Marking.ENGRAVE)

@@ -18,6 +18,7 @@ from gaugecore.face.face import (
     Graduations,
     GraduationStyle,
     Legend,
+    Marking,
     Numerals,
     Sector,
     TipRule,
@@ -96,6 +97,20 @@ BAD = [
     ),
     ("no-graduations", "face.graduations", {"scale": scale(1.1, 1.9, 0.0, 90.0)}),
     ("cannot-be-drawn", "face.legends.0.text", {"legends": (Legend(text="☃"),)}),
+    ("steps-uneven", "face.graduations.minor_step", {"graduations": changed(RINGS, minor_step=2.0)}),
+    (
+        "line-too-fine",
+        "face.graduations.minor",
+        {
+            "marking": Marking.ENGRAVE,
+            "graduations": changed(RINGS, minor=GraduationStyle(length_mm=2.6, width_mm=0.05)),
+        },
+    ),
+    (
+        "text-too-small",
+        "face.legends.0",
+        {"marking": Marking.SCORE, "legends": (Legend(text="A", y_mm=10.0, height_mm=1.4),)},
+    ),
     ("steps-1-2-5", "face.graduations.major_step", {"graduations": changed(RINGS, major_step=7.0)}),
     (
         "marks-between-numerals",
