@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from enum import Enum
 from typing import Annotated, Any, Final
 
@@ -14,7 +15,7 @@ from gaugecore.drawing.ring import circle_loop
 from gaugecore.drawing.shapes import area_of, loops_of
 from gaugecore.drawing.stock import StockNumber
 from gaugecore.errors import DesignError
-from gaugecore.face.face import Face
+from gaugecore.face.face import Face, Marking
 from gaugecore.face.holes import centre_hole_of, fixing_holes_of
 from gaugecore.face.layout import lay_out_face
 from gaugecore.polar import dial_to_xy_mm
@@ -94,7 +95,9 @@ def glow_area(face: Face, glow: tuple[Glow, ...]) -> Any:
     from shapely import union_all
 
     kinds = {kind.value for kind in glow}
-    drawn = lay_out_face(face, name="", title="").elements
+    # however the face is marked, it is the shape of its marks that glows
+    printed = face.model_copy(update={"marking": Marking.PRINT})
+    drawn = lay_out_face(printed, name="", title="").elements
     areas = [area_of(element) for element in drawn if _glows(element, kinds)]
     disc = area_of(
         Outline(operation=Operation.GUIDE, part="", loops=(circle_loop(face.diameter_mm / 2.0),), filled=True)
@@ -103,7 +106,8 @@ def glow_area(face: Face, glow: tuple[Glow, ...]) -> Any:
 
 
 def _glows(element: AnyElement, kinds: set[str]) -> bool:
-    return element.operation is Operation.PRINT and element.part.split(".")[0] in kinds
+    kind = element.part.removeprefix("second.").split(".")[0]
+    return element.operation is Operation.PRINT and kind in kinds
 
 
 def draw_diffuser(face: Face, *, name: str, title: str) -> Drawing:
@@ -138,31 +142,53 @@ def draw_lamps(face: Face, lamps: Lamps, *, name: str, title: str) -> Drawing:
 def lamp_places(face: Face, lamps: Lamps) -> list[Hole]:
     """Return where the lamps stand: evenly on their circle, turned as far from the screws as can be.
 
+    A circle or a number that is not given gives way when there is no room.
+
     Raises
     ------
     DesignError
         If they cannot stand clear of each other, the screws and the edge.
     """
-    circle_mm = lamps.circle_mm if lamps.circle_mm is not None else _middle_circle_mm(face)
-    count = lamps.count or max(
-        _FEWEST_LAMPS, math.ceil(math.pi * circle_mm / (_SPACING_OF_DEPTH * lamps.depth_mm))
+    first = None
+    for circle_mm, count in _tries(face, lamps):
+        ring, clear_mm = _best_ring(face, lamps, circle_mm, count)
+        if clear_mm >= _WEB_MM:
+            return ring
+        first = first or (circle_mm, count, clear_mm)
+    assert first is not None  # there is always a first try
+    circle_mm, count, clear_mm = first
+    raise DesignError(
+        "the lamps stand too close to each other, a hole or the edge",
+        where="making.light.lamps",
+        found=f"{count} of Ø {lamps.hole_mm:g} mm on a circle of {circle_mm:g} mm, "
+        f"{clear_mm:.2f} mm of material left",
+        accepted=f"at least {_WEB_MM:g} mm; fewer lamps or another circle",
     )
+
+
+def _tries(face: Face, lamps: Lamps) -> Iterator[tuple[float, int]]:
+    """Yield circles and numbers, the best first: nearest to the middle, then ever fewer lamps."""
+    middle_mm = _middle_circle_mm(face) if lamps.circle_mm is None else lamps.circle_mm
+    steps = (0.0,) if lamps.circle_mm is not None else (0.0, 2.0, -2.0, 4.0, -4.0, 6.0, -6.0, 8.0, -8.0)
+    circles = [middle_mm + step for step in steps if middle_mm + step > 0.0]
+    spacing_mm = _SPACING_OF_DEPTH * lamps.depth_mm
+    wanted = lamps.count or max(_FEWEST_LAMPS, math.ceil(math.pi * middle_mm / spacing_mm))
+    # more than can stand side by side is not worth trying
+    wanted = wanted if lamps.count else min(wanted, math.ceil(math.pi * middle_mm / lamps.hole_mm))
+    fewest = wanted if lamps.count else min(wanted, _FEWEST_LAMPS)
+    for count in range(wanted, fewest - 1, -1):
+        for circle_mm in circles:
+            yield circle_mm, count
+
+
+def _best_ring(face: Face, lamps: Lamps, circle_mm: float, count: int) -> tuple[list[Hole], float]:
+    """Return the lamps turned to where the least material beside them is most, and that material."""
     others = [*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)]
-    turns = [360.0 / count * turn / _TURNS for turn in range(_TURNS)]
+    rings = [_ring(circle_mm, count, lamps, 360.0 / count * turn / _TURNS) for turn in range(_TURNS)]
     # rounded, or dust would choose between turns that are equally good
-    best = max(turns, key=lambda turn: round(_clear_mm(_ring(circle_mm, count, lamps, turn), others), 6))
-    ring = _ring(circle_mm, count, lamps, best)
+    ring = max(rings, key=lambda ring: round(_clear_mm(ring, others), 6))
     edge_mm = (face.diameter_mm - circle_mm - lamps.hole_mm) / 2.0
-    clear_mm = min(_clear_mm(ring, others), edge_mm)
-    if clear_mm < _WEB_MM:
-        raise DesignError(
-            "the lamps stand too close to each other, a hole or the edge",
-            where="making.light.lamps",
-            found=f"{count} of Ø {lamps.hole_mm:g} mm on a circle of {circle_mm:g} mm, "
-            f"{clear_mm:.2f} mm of material left",
-            accepted=f"at least {_WEB_MM:g} mm; fewer lamps or another circle",
-        )
-    return ring
+    return ring, min(_clear_mm(ring, others), edge_mm)
 
 
 def _middle_circle_mm(face: Face) -> float:
