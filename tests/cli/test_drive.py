@@ -1,0 +1,197 @@
+"""The verb drive, at the terminal."""
+
+import json
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from gaugecore.board.board import Board
+from gaugecore.feed.recording import read_recording
+from needlewright.cli.main import main
+from tests.board.boards import QUICK, serving
+
+QUICK_BOARD = "virtual:?seed=3&pace=1000"
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+@pytest.fixture(autouse=True)
+def _only_these_verbs(monkeypatch):
+    monkeypatch.setattr("needlewright.cli.main.VERBS", ("calibrate", "drive"))
+
+
+@pytest.fixture(scope="module")
+def calibrated(tmp_path_factory):
+    """The ferry's desk with rudder and fuel calibrated, the shaft speed not yet."""
+    panel = Path(shutil.copy(SAMPLES / "ferry-bridge.panel.json", tmp_path_factory.mktemp("p")))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("needlewright.cli.main.VERBS", ("calibrate",))
+        for dial in ("rudder", "fuel"):
+            words = ["calibrate", panel, "--instrument", dial, "--port", "virtual:?seed=3&pace=1000"]
+            assert main([str(word) for word in [*words, "--observe", "--store", "--json"]]) == 0
+    return panel
+
+
+def run(capsys, *words):
+    capsys.readouterr()
+    code = main([str(word) for word in words])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_a_signal_moves_the_calibrated_needles_and_is_recorded(capsys, calibrated, tmp_path):
+    recording = tmp_path / "r.csv"
+    code, out, _ = run(
+        capsys, "drive", calibrated, "--port", QUICK_BOARD, "--feed", "signal:sine?period=0.4",
+        "--for", "0.5", "--record", recording, "--json",
+    )  # fmt: skip
+    report = json.loads(out)
+    assert code == 0
+    assert [dial["id"] for dial in report["dials"]] == ["rudder", "fuel"]
+    assert report["without_fit"] == ["shaft-speed"]
+    assert report["requests"] > 4
+    assert report["latency_ms"]["median"] is not None
+    assert read_recording(recording).names == ("rudder", "fuel")
+    code, text, _ = run(
+        capsys,
+        "drive",
+        calibrated,
+        "--port",
+        "virtual:?seed=3&pace=1000",
+        "--feed",
+        recording,
+        "--speed",
+        "4",
+    )
+    assert code == 0
+    assert "2 dials driven" in text
+    assert "left out, not calibrated yet: shaft-speed" in text
+
+
+def test_datagrams_move_the_needle_to_where_the_dial_says(capsys, calibrated):
+    """End to end: a datagram in, the needle's hidden truth out, as a calibrated cheap servo can do it."""
+    with serving(_needles(calibrated)) as server, socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sender:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+            probe.bind(("127.0.0.1", 0))
+            port = probe.getsockname()[1]
+        stop = threading.Event()
+        truths = []
+
+        def send():
+            while not stop.is_set():
+                sender.sendto(b"rudder=49151 fuel=0", ("127.0.0.1", port))  # three quarters of its range
+                time.sleep(0.02)
+
+        def watch():
+            channel = server.board.channels[0]
+            while not stop.is_set():
+                if channel.powered and channel.last_command:
+                    truths.append(channel.servo.needle_deg(time.monotonic() * server.board.pace))
+                time.sleep(0.05)
+
+        threads = [threading.Thread(target=send), threading.Thread(target=watch)]
+        for thread in threads:
+            thread.start()
+        try:
+            code, _, err = run(
+                capsys, "drive", calibrated, "--port", server.url, "--feed", f"udp://:{port}", "--for", "1",
+                "--set-limits",
+            )  # fmt: skip
+        finally:
+            stop.set()
+            for thread in threads:
+                thread.join()
+        assert code == 0
+        assert f"listening on udp://127.0.0.1:{port}" in err
+        panel = json.loads(calibrated.read_text("utf-8"))
+        scale = panel["instruments"][0]["face"]["scale"]
+        wanted = scale["low_deg"] + 0.75 * (scale["high_deg"] - scale["low_deg"])
+        assert any(abs(truth - wanted) < 2.0 for truth in truths)
+
+
+def _needles(panel):
+    from gaugecore.panel.needle_of import port_for
+    from gaugecore.panel.store import load_panel
+
+    return port_for("virtual:?seed=3&pace=1000", load_panel(panel)).removeprefix("virtual:?")
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "message"),
+    [
+        (
+            ("--port", "virtual:", "--feed", "tcp://x"),
+            2,
+            "no such feed, found 'tcp://x'; accepted: udp://HOST",
+        ),
+        (("--port", "virtual:", "--feed", "none.csv"), 2, "cannot read the recording"),
+        (("--port", "virtual:", "--feed", "signal:sine", "--for", "0"), 2, "how long"),
+        (("--port", "virtual:", "--feed", "signal:sine", "--rate", "0"), 2, "rounds a second"),
+        (("--port", "virtual:", "--feed", "signal:sine", "--record", "/no/such/r.csv"), 2, "cannot record"),
+        (("--port", "/dev/no-such-port", "--feed", "signal:sine"), 3, "cannot open the port"),
+    ],
+)
+def test_what_cannot_be_used_is_refused_in_one_line(capsys, calibrated, words, code, message):
+    found, out, err = run(capsys, "drive", calibrated, *words)
+    assert (found, out) == (code, "")
+    assert message in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_panel_without_a_fit_is_refused(capsys):
+    panel = SAMPLES / "flap-indicator.panel.json"
+    code, _, err = run(capsys, "drive", panel, "--port", "virtual:", "--feed", "signal:sine")
+    if code == 2:
+        assert "no instrument of the panel has a fit yet" in err
+
+
+def test_narrow_limits_are_a_refusal_unless_asked(capsys, calibrated):
+    with serving(_needles(calibrated)) as server:
+        words = ("drive", calibrated, "--port", server.url, "--feed", "signal:sine", "--for", "0.1")
+        code, _, err = run(capsys, *words)
+        assert code == 2
+        assert "the limits stored in the board are too narrow for rudder" in err
+        assert run(capsys, *words, "--set-limits")[0] == 0
+
+
+@pytest.mark.slow
+def test_ctrl_c_parks_the_needles_and_ends_well(calibrated):
+    words = f"-m needlewright drive {calibrated} --feed signal:sine?period=0.5 --set-limits --json --port"
+    with serving(_needles(calibrated)) as server:
+        command = [sys.executable, *words.split(), server.url]
+        with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+            while not any(channel.powered for channel in server.board.channels):
+                assert process.poll() is None
+                time.sleep(0.02)
+            process.send_signal(signal.SIGINT)
+            out, err = process.communicate(timeout=30)
+        assert process.returncode == 0, err
+        assert "Traceback" not in err
+        assert json.loads(out)["rounds"] > 0
+        with Board.open(server.url, patience=QUICK) as board:
+            assert {board.status(channel).state for channel in range(3)} == {"relaxed"}
+
+
+@pytest.mark.slow
+def test_a_killed_drive_leaves_relaxed_needles(calibrated):
+    """Nobody parks after a kill; the board's own watchdog relaxes."""
+    words = f"-m needlewright drive {calibrated} --feed signal:sine?period=0.5 --set-limits --port"
+    with serving(_needles(calibrated)) as server:
+        server.board.watchdog_ms = 200
+        command = [sys.executable, *words.split(), server.url]
+        with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+            while not any(channel.powered for channel in server.board.channels):
+                assert process.poll() is None
+                time.sleep(0.02)
+            process.kill()
+        for _ in range(200):
+            if not any(channel.powered for channel in server.board.channels):
+                break
+            time.sleep(0.02)
+        assert server.board.counts["lost"] >= 1
