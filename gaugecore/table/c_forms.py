@@ -34,7 +34,7 @@ static inline {out} {symbol}_read(const {word} *knots, {start_argument}uint16_t 
     const uint8_t low = (uint8_t)(place & 0xFFu);
     const uint8_t high = nw_byte((uint8_t)(place >> 8));
     const uint8_t part = nw_byte((uint8_t)((uint16_t)((uint16_t)low * {n}u) >> 8));
-    const uint16_t scaled = (uint16_t)((uint16_t)((uint16_t)high * {n}u) + part);
+    const uint16_t scaled = (uint16_t)((uint16_t)((uint16_t)high * {n}u) + (uint16_t)part);
     const uint8_t fraction = (uint8_t)(scaled & 0xFFu);
 {body}
     return {result};
@@ -43,17 +43,17 @@ static inline {out} {symbol}_read(const {word} *knots, {start_argument}uint16_t 
 _WORDS = """\
     const uint16_t *const knot = &knots[scaled >> 8];
     const uint16_t below = NW_WORD(knot);
-    const uint8_t step = (uint8_t)((NW_LOW_BYTE(knot + 1) - (uint8_t)(below & 0xFFu)) & 0xFFu);
-    const uint16_t rise = (uint16_t)((uint16_t)step * fraction);
-    const uint16_t fine = (uint16_t)(below + (uint8_t)(rise >> 8));"""
+    const uint8_t step = (uint8_t)(NW_LOW_BYTE(knot + 1) - (uint8_t)(below & 0xFFu));
+    const uint16_t rise = (uint16_t)((uint16_t)step * (uint16_t)fraction);
+    const uint16_t fine = (uint16_t)(below + (uint16_t)(rise >> 8));"""
 _BYTES = """\
     const uint8_t interval = nw_byte((uint8_t)(scaled >> 8));
     const uint8_t *const knot = &knots[interval];
     const uint8_t below = NW_BYTE(knot);
-    const uint8_t step = (uint8_t)((NW_BYTE(knot + 1) - below + {step}u) & 0xFFu);
-    const uint16_t rise = (uint16_t)((uint16_t)step * fraction);
+    const uint8_t step = (uint8_t)(((unsigned)NW_BYTE(knot + 1) - below + {step}u) & 0xFFu);
+    const uint16_t rise = (uint16_t)((uint16_t)step * (uint16_t)fraction);
     const uint16_t line = (uint16_t)((uint16_t)((uint16_t)interval * {step}u) + start);
-    const uint16_t fine = (uint16_t)(line + below + nw_byte((uint8_t)(rise >> 8)));"""
+    const uint16_t fine = (uint16_t)(line + (uint16_t)below + (uint16_t)nw_byte((uint8_t)(rise >> 8)));"""
 
 
 def form_data(form: Form, symbol: str) -> str:
