@@ -10,6 +10,19 @@ from importlib import resources
 
 #: The runtime: what a user's own sketch needs beside the exported table.
 RUNTIME = ("nw_needle.h", "nw_needle.c")
+#: What the runtime needs of an 8-bit AVR: pulses, steps, the serial line.
+AVR_PORT = (
+    "avr_board.h",
+    "avr_pulses.c",
+    "avr_serial.c",
+    "avr_stepper.c",
+    "nw_coils.h",
+    "nw_pulses.h",
+    "nw_serial.h",
+    "nw_stepper.h",
+)
+#: The complete small program, but for needles.h, which `needles.needles_header` writes.
+PROGRAM = (*RUNTIME, *AVR_PORT, "needle_line.h", "needle_line.c", "needle_main.c", "README.md")
 
 
 def source(name: str) -> str:

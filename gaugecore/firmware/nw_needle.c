@@ -109,6 +109,7 @@ void nw_begin(struct nw_needle *needle, const struct nw_setup *setup)
     needle->far[1] = far_enough(setup->home_speed, setup->change);
     needle->silent = 0u;
     needle->wanted = 0u;
+    needle->holding = 0u;
     needle->state = NW_RELAXED;
     needle->placed = false;
     needle->homed = (setup->home_run == 0u);
@@ -121,6 +122,9 @@ static void go(struct nw_needle *needle, uint16_t command)
     const struct nw_setup *const setup = needle->setup;
 
     needle->wanted = command;
+    if (needle->state == NW_RELAXED) {
+        needle->holding = setup->hold_ticks;
+    }
     if (!needle->homed) {
         if (needle->state != NW_HOMING) {
             nw_home(needle);
@@ -143,9 +147,17 @@ static void note_life(struct nw_needle *needle)
 
 void nw_raw(struct nw_needle *needle, int32_t raw)
 {
-    if (needle->setup->table != NULL) {
+    const struct nw_setup *const setup = needle->setup;
+
+    if (setup->table != NULL) {
+        if (raw > setup->raw_high) {
+            raw = setup->raw_high;
+        }
+        if (raw < setup->raw_low) {
+            raw = setup->raw_low;
+        }
         note_life(needle);
-        go(needle, held(needle->setup, needle->setup->table(raw)));
+        go(needle, held(setup, setup->table(raw)));
     }
 }
 
@@ -274,6 +286,10 @@ void nw_tick(struct nw_needle *needle)
     watch_silence(needle);
     needle->moved = 0;
     if ((needle->state == NW_RELAXED) || (needle->state == NW_STILL)) {
+        return;
+    }
+    if (needle->holding > 0u) {
+        needle->holding--;
         return;
     }
     next = held_position(needle, next_position(needle));

@@ -46,6 +46,8 @@ typedef uint16_t (*nw_table)(int32_t raw);
 /* What a needle is set to. Commands count in timer ticks of 0.5 us, or in steps from home. */
 struct nw_setup {
     nw_table table;         /* NULL: commands only */
+    int32_t raw_low;        /* raw values the table is made for; others are held to them */
+    int32_t raw_high;
     uint16_t low, high;     /* limits; nothing outside them is ever put out */
     uint16_t park;          /* held to the limits */
     uint16_t speed;         /* most parts a tick, up to NW_FASTEST; 0: no limit (servos only) */
@@ -53,6 +55,7 @@ struct nw_setup {
     uint16_t silence_ticks; /* time without a value after which the needle relaxes or parks; 0: never */
     uint8_t loss;           /* enum nw_loss */
     uint8_t start;          /* enum nw_start */
+    uint8_t hold_ticks;     /* how long the first pulse, or current, stands still before the needle goes on */
     uint16_t home_run;      /* steppers: steps that surely reach the stop; 0: a servo */
     uint16_t home_speed;    /* most parts a tick on the way to the stop */
 };
@@ -66,6 +69,7 @@ struct nw_needle {
     uint32_t far[2];  /* parts from which any speed can still be stopped: in use, and homing */
     uint16_t silent;  /* ticks since the last value */
     uint16_t wanted;  /* last command taken */
+    uint8_t holding;  /* ticks left of standing still */
     uint8_t state;    /* enum nw_state */
     bool placed;      /* the position means something */
     bool homed;

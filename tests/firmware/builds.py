@@ -48,6 +48,7 @@ BENCH = (
 )
 #: The part of the bench program that knows no microcontroller.
 BENCH_CORE = ("bench.c", "bench_verbs.c", "bench_line.c", "bench_store.c", "bench_table.c", "nw_needle.c")
+PROGRAM = ("needle_main.c", "needle_line.c")
 AVR_FLAGS = ("-Os", "-ffunction-sections", "-fdata-sections", "-Wl,--gc-sections")
 
 

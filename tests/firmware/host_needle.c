@@ -1,7 +1,7 @@
 /*
  * The runtime on this machine, driven by lines on standard input, for tests/firmware/test_needle.py.
  *
- *   setup LOW HIGH PARK SPEED CHANGE SILENCE LOSS START HOME_RUN HOME_SPEED
+ *   setup LOW HIGH PARK SPEED CHANGE SILENCE LOSS START HOME_RUN HOME_SPEED HOLD
  *   command C | raw R | relax | home | limits LOW HIGH | tick N
  *
  * Each line is answered with: taken, state, output, and for each tick the position and the state.
@@ -15,7 +15,7 @@
 /* A table that leaves the limits of any test: the runtime must hold it. */
 static uint16_t steep_table(int32_t raw)
 {
-    return (uint16_t)(((raw < 0) ? 0 : raw) & 0xFFFF);
+    return (uint16_t)((uint32_t)raw & 0xFFFFu);
 }
 
 static struct nw_setup setup;
@@ -23,13 +23,15 @@ static struct nw_needle needle;
 
 static void begin(const char *line)
 {
-    unsigned v[10] = {0};
+    unsigned v[11] = {0};
 
-    if (sscanf(line, "setup %u %u %u %u %u %u %u %u %u %u", &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6], &v[7],
-               &v[8], &v[9]) != 10) {
+    if (sscanf(line, "setup %u %u %u %u %u %u %u %u %u %u %u", &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6], &v[7],
+               &v[8], &v[9], &v[10]) != 11) {
         return;
     }
     setup.table = steep_table;
+    setup.raw_low = -70000;
+    setup.raw_high = 140000;
     setup.low = (uint16_t)v[0];
     setup.high = (uint16_t)v[1];
     setup.park = (uint16_t)v[2];
@@ -40,6 +42,7 @@ static void begin(const char *line)
     setup.start = (uint8_t)v[7];
     setup.home_run = (uint16_t)v[8];
     setup.home_speed = (uint16_t)v[9];
+    setup.hold_ticks = (uint8_t)v[10];
     nw_begin(&needle, &setup);
 }
 

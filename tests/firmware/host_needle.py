@@ -34,6 +34,7 @@ class Setup:
     starts_at_command: bool = False
     home_run: int = 0
     home_speed: int = 0
+    hold_ticks: int = 0
 
 
 class HostNeedle:
@@ -54,7 +55,7 @@ class HostNeedle:
         """Start anew."""
         s = setup
         numbers = (s.low, s.high, s.park, s.speed, s.change, s.silence_ticks, s.parks, s.starts_at_command)
-        self._say("setup", *map(int, numbers), s.home_run, s.home_speed)
+        self._say("setup", *map(int, numbers), s.home_run, s.home_speed, s.hold_ticks)
 
     def command(self, command: int) -> bool:
         """Send a command; return whether it was taken."""

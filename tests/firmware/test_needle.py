@@ -19,9 +19,7 @@ from tests.firmware.host_needle import (
     next_speed,
 )
 
-fuzzed = settings(
-    max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+fuzzed = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @st.composite
@@ -111,6 +109,14 @@ def test_the_first_pulse_is_at_the_parked_place_and_the_needle_slews_from_there(
     outputs = [tick.output for tick in host_needle.ticks(200)]
     assert max(b - a for a, b in zip([2500, *outputs], outputs, strict=False)) <= 2048 // PARTS
     assert outputs[-1] == 4000
+
+
+def test_the_first_pulse_stands_still_as_long_as_set(host_needle: HostNeedle) -> None:
+    host_needle.begin(Setup(park=2500, hold_ticks=7))
+    host_needle.command(4000)
+    outputs = [tick.output for tick in host_needle.ticks(9)]
+    assert outputs[:7] == [2500] * 7
+    assert outputs[7] > 2500
 
 
 def test_after_relaxing_it_goes_on_from_where_friction_kept_it(host_needle: HostNeedle) -> None:
