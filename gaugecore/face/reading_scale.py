@@ -10,7 +10,7 @@ import numpy as np
 
 from gaugecore.face.face import Face, Numerals
 from gaugecore.face.graduations import Numeral, graduations_of, numerals_of, rounded_figure
-from gaugecore.face.scale import angle_range_deg, angles_deg, drawn_range, is_even, value_range
+from gaugecore.face.scale import CircularScale, angle_range_deg, angles_deg, drawn_range, is_even, value_range
 from gaugecore.face.scale_rings import exact, rings_of
 from gaugecore.face.steps import steps_of
 from gaugecore.findings import Finding, Severity
@@ -54,6 +54,8 @@ def _steps(face: Face) -> list[Finding]:
         ("intermediate_step", steps.intermediate),
         ("minor_step", steps.minor),
     )
+    if isinstance(face.scale, CircularScale):
+        return []  # a circle is divided as circles are: by 30, 45 or 90
     worded = _worded_values(face)
     if worded and all(numeral.value in worded for numeral in numerals_of(face)):
         return []  # a dial that shows words, such as E ½ F, has no units to count in

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
@@ -46,6 +46,7 @@ SCALES: dict[str, AnyScale] = {
 
 @pytest.mark.parametrize("name", SCALES)
 # nearer the end of a power scale, doubles themselves are coarser
+@settings(deadline=None)  # the first one imports scipy
 @given(share=st.floats(0.001, 0.999))
 def test_the_inverse_comes_back_to_1e_9(name: str, share: float) -> None:
     scale = SCALES[name]
