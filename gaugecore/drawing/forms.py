@@ -7,7 +7,7 @@ of another. Disc against disc is exact in twelve directions, so rows of equal di
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from typing import Any, Final
 
@@ -43,7 +43,7 @@ class Form:
         How far it has been turned already.
     """
 
-    name: str
+    name: str = field(compare=False)
     radius_mm: float = 0.0
     hull_mm: tuple[Point, ...] = ()
     holes: tuple[tuple[Point, float], ...] = ()

@@ -7,6 +7,7 @@ lies in what.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -54,8 +55,13 @@ def allow_for_kerf(drawing: Drawing, kerf_mm: float) -> Drawing:
 
 def cut_loops(drawing: Drawing) -> list[tuple[int, str, tuple[Vertex, ...]]]:
     """Return the closed cut lines of a drawing: number of the element, its part, the loop."""
+    return cut_loops_of(drawing.elements)
+
+
+def cut_loops_of(elements: Iterable[AnyElement]) -> list[tuple[int, str, tuple[Vertex, ...]]]:
+    """Return the closed cut lines among elements: number of the element, its part, the loop."""
     found: list[tuple[int, str, tuple[Vertex, ...]]] = []
-    for number, element in enumerate(drawing.elements):
+    for number, element in enumerate(elements):
         if element.operation is Operation.CUT and isinstance(element, Circle):
             found.append((number, element.part, circle_loop(element.radius_mm, element.centre_mm)))
         elif element.operation is Operation.CUT and isinstance(element, Outline):

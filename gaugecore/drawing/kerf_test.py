@@ -99,6 +99,16 @@ def _row(at_mm: Point, *, upright: bool) -> list[AnyElement]:
     ]
     corners = (to(0.0, 0.0), to(length_mm, 0.0), to(length_mm, _ROW_MM), to(0.0, _ROW_MM))
     window = tuple((*corner, 0.0) for corner in corners)
+    cuts.insert(
+        0,
+        letter(
+            axis,
+            operation=Operation.ENGRAVE,
+            part=f"kerf.{axis}.name",
+            height_mm=1.4 * _LETTER_MM,
+            at_mm=to(length_mm / 2.0, -_FRAME_MM / 2.0),
+        ),
+    )
     cuts.append(
         Outline(operation=Operation.CUT, part=f"kerf.{axis}.window", colour=CUT_COLOUR, loops=(window,))
     )
@@ -113,7 +123,6 @@ def _words(left_mm: float, top_mm: float) -> list[AnyElement]:
         "measure the gap.",
         f"Kerf = gap ÷ {CUTS}",
         "2.2 mm gap: 0.2 mm kerf",
-        "Rows: x level, y upright",
     )
     return [
         letter(
@@ -121,7 +130,7 @@ def _words(left_mm: float, top_mm: float) -> list[AnyElement]:
             operation=Operation.ENGRAVE,
             part=f"kerf.words.{number}",
             height_mm=_LETTER_MM if number else 1.4 * _LETTER_MM,
-            at_mm=(left_mm, top_mm - 2.0 - number * 2.2 * _LETTER_MM),
+            at_mm=(left_mm, top_mm - 2.0 - (number * 2.2 + 0.6 * (number > 0)) * _LETTER_MM),
             align="left",
         )
         for number, line in enumerate(lines)

@@ -26,8 +26,9 @@ class BackPlate(Part):
     """None: the typical body of the movement's class."""
     clearance_mm: LengthOrZero = 0.2
     """Added to the body all round."""
-    turn_deg: DialAngle = 0.0
-    """How far the movement is turned clockwise about its shaft; at 0 its body hangs toward six o'clock."""
+    turn_deg: DialAngle | None = None
+    """How far the movement is turned clockwise about its shaft; at 0 its body hangs toward six o'clock.
+    None: by the quarter that leaves the most material."""
     shaft_towards_deg: DialAngle = 180.0
     """Where the movement's shaft lies from the pivot, when there is a train between them."""
     bush_mm: LengthOrZero = 4.0

@@ -22,6 +22,7 @@ VERBS = (
     "new",
     "check",
     "draw",
+    "sheet",
     "movement",
     "supply",
     "virtual_board",

@@ -1,0 +1,81 @@
+"""Whether the plates of a panel can be made: drawn at all, with this kerf, from these sheets."""
+
+from __future__ import annotations
+
+from gaugecore.drawing.nesting import nest
+from gaugecore.errors import DesignError
+from gaugecore.findings import Finding, Severity
+from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.making import Making
+from gaugecore.panel.plates import Plate, stocked_plates_of
+from gaugecore.panel.sheets import pieces_of, stock_of
+
+#: What stands in the names of materials that give off hydrogen chloride when a laser cuts them.
+_NEVER = ("pvc", "vinyl")
+
+
+def check_making(panel: Panel) -> list[Finding]:
+    """Return what keeps a panel's plates from being made."""
+    found = [
+        Finding(
+            rule="never-laser-pvc",
+            severity=Severity.FAULT,
+            place=f"stock.{number}.name",
+            message="PVC and vinyl must never be cut with a laser: they give off hydrogen chloride.",
+            measured=stock.name,
+            wanted="a material your machine's rules allow",
+            source="common practice, no source",
+            remedy="Take cast acrylic, or cut this sheet with a knife.",
+        )
+        for number, stock in enumerate(panel.stock)
+        if any(word in stock.name.lower() for word in _NEVER)
+    ]
+    for instrument in panel.instruments:
+        found += [finding.within(f"instruments.{instrument.id}") for finding in _check(panel, instrument)]
+    return found
+
+
+def _check(panel: Panel, instrument: Instrument) -> list[Finding]:
+    try:
+        plates = stocked_plates_of(instrument)
+    except DesignError as error:
+        # face and pointer have checks of their own
+        if instrument.making == Making():
+            return []
+        return [_finding("plate-cannot-be-drawn", Severity.FAULT, "making", error)]
+    return [finding for plate in plates for finding in _check_plate(panel, plate)]
+
+
+def _check_plate(panel: Panel, plate: Plate) -> list[Finding]:
+    if plate.stock is None:
+        return []
+    place = f"making.{plate.field}"
+    try:
+        stock = stock_of(panel, plate, "")
+    except DesignError as error:
+        return [_finding("stock-missing", Severity.FAULT, place, error)]
+    try:
+        pieces = pieces_of(plate.drawing, stock.kerf_mm)
+    except DesignError as error:
+        return [_finding("kerf-too-wide", Severity.FAULT, place, error)]
+    try:
+        for piece in pieces:
+            nest([piece.form], stock)
+    except DesignError as error:
+        return [_finding("plate-larger-than-sheet", Severity.CAUTION, place, error)]
+    return []
+
+
+def _finding(rule: str, severity: Severity, place: str, error: DesignError) -> Finding:
+    fault = error.fault
+    where = f"{fault.where}: " if fault.where else ""
+    return Finding(
+        rule=rule,
+        severity=severity,
+        place=place,
+        message=f"{where}{fault.what}.",
+        measured="" if fault.found is None else str(fault.found),
+        wanted=fault.accepted,
+        source="geometry",
+        remedy="Change the plate or the stock.",
+    )
