@@ -14,6 +14,7 @@ from gaugecore.table.colophon import identifier
 from gaugecore.table.integer import Table
 from tests.firmware import dials
 from tests.firmware.builds import PROGRAM, build_avr
+from tests.firmware.coils import places_of, steps_of
 from tests.firmware.conftest import Switched
 from tests.firmware.simboard import MCUS, SimBoard
 
@@ -117,8 +118,8 @@ def test_a_line_that_is_not_numbers_is_left_out_as_a_whole(desk: SimBoard) -> No
 def test_the_stepper_homes_against_its_stop_and_goes_to_the_steps_its_table_gives(desk: SimBoard) -> None:
     for _ in range(18):
         desk.exchange(b"0 0 700\n", 500)
-    steps = _steps([bits for _, bits in desk.coil_states()])
-    assert min(_sums(steps)) == -HOME_RUN_STEPS
+    steps = steps_of(desk.coil_states())
+    assert min(places_of(steps)) == -HOME_RUN_STEPS
     assert sum(steps) == -HOME_RUN_STEPS + FUEL.command(700)
 
 
@@ -133,22 +134,3 @@ def test_steps_are_evenly_spaced_and_no_faster_than_set(desk: SimBoard) -> None:
     gaps_ms = [(after - before) / 16_000 for before, after in pairwise(times)]
     assert len(gaps_ms) > 300
     assert min(gaps_ms) >= 1000 / 400 - 0.126  # a step falls on a call of the 8 kHz timer
-
-
-def _steps(states: list[int]) -> list[int]:
-    """Return +1 or -1 for each change; anything but the next or the last state of the six is an error."""
-    order = (0x9, 0x1, 0x7, 0x6, 0xE, 0x8)
-    steps = []
-    for before, after in pairwise([bits for bits in states if bits]):
-        apart = (order.index(after) - order.index(before)) % 6
-        assert apart in (1, 5), "a coil state was passed over"
-        steps.append(1 if apart == 1 else -1)
-    return steps
-
-
-def _sums(steps: list[int]) -> list[int]:
-    place, sums = 0, []
-    for step in steps:
-        place += step
-        sums.append(place)
-    return sums
