@@ -123,4 +123,4 @@ def _guides(face: Face, title: str) -> list[AnyElement]:
     if 0.0 < face.bezel_mm < face.diameter_mm / 2.0:
         words += f", seen Ø {face.diameter_mm - 2.0 * face.bezel_mm:g} mm"
     under_the_disc = (0.0, -face.diameter_mm / 2.0 - MARGIN_MM / 2.0)
-    return [*centre_mark(), caption(words, at_mm=under_the_disc, longest_mm=face.diameter_mm)]
+    return [*centre_mark(), caption(words, at_mm=under_the_disc, longest_mm=face.diameter_mm + MARGIN_MM)]
