@@ -9,7 +9,7 @@ from gaugecore.errors import TableError
 from gaugecore.table.flash import flash_bytes, most_uniform_knots
 from gaugecore.table.integer import Form, Origin, OutputUnit, Table, verified_error
 from gaugecore.table.knots import FreeKnots
-from gaugecore.table.pieces import fewest_links, fewest_pieces
+from gaugecore.table.pieces import fewest_pieces
 from gaugecore.table.places import HIGHEST_PLACE, Places
 from gaugecore.table.spacing import fewest_intervals
 from gaugecore.table.target import Limits, Target, Tunnel, allowed
@@ -99,10 +99,12 @@ def _candidates(targets: Sequence[Target], order: Order, max_error: float) -> li
     places = targets[0].places
     pieces = _pieces(tunnels)
     found = [] if pieces is None else [_candidate(pieces, places)]
+    # evenly spaced pieces cannot be fewer than free ones
+    at_least = 1 if pieces is None else max(form.fewest for form in pieces)
     smallest = found[0].flash_bytes if found else None
     uniform: _Candidate | None = None
     for fine_bits in range(_MOST_FINE_BITS + 1):
-        spaced = _spaced(tunnels, fine_bits, smallest)
+        spaced = _spaced(tunnels, fine_bits, at_least, smallest)
         if spaced is not None:
             candidate = _candidate(with_bytes(spaced), places)
             if uniform is None or candidate.flash_bytes < uniform.flash_bytes:
@@ -118,16 +120,14 @@ def _candidate(forms: Sequence[Form], places: Places) -> _Candidate:
 
 
 def _pieces(tunnels: Sequence[Tunnel]) -> list[FreeKnots] | None:
-    found: list[FreeKnots] = []
-    for tunnel in tunnels:
-        piece = fewest_pieces(tunnel, offset=_offset(tunnels, 0))
-        if piece is None:
-            return None
-        found.append(piece)
-    return found
+    found = [fewest_pieces(tunnel, offset=_offset(tunnels, 0)) for tunnel in tunnels]
+    pieces = [form for form in found if form is not None]
+    return pieces if len(pieces) == len(found) else None
 
 
-def _spaced(tunnels: Sequence[Tunnel], fine_bits: int, smallest: int | None) -> list[Uniform] | None:
+def _spaced(
+    tunnels: Sequence[Tunnel], fine_bits: int, at_least: int, smallest: int | None
+) -> list[Uniform] | None:
     """Return uniform tables, None when there are none or none that could be smaller than what is there."""
     if (_span(tunnels) + 1) << fine_bits > HIGHEST_PLACE:
         return None
@@ -138,7 +138,7 @@ def _spaced(tunnels: Sequence[Tunnel], fine_bits: int, smallest: int | None) -> 
         tunnels,
         offset=_offset(tunnels, fine_bits),
         fine_bits=fine_bits,
-        at_least=max(fewest_links(tunnel) for tunnel in tunnels),
+        at_least=at_least,
         at_most=at_most,
     )
 

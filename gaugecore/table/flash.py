@@ -1,7 +1,7 @@
 """How much program memory a table takes on an 8-bit AVR, its code and what it pulls in included.
 
-The figures are upper bounds, measured with avr-gcc -Os on the ATmega328P and ATmega2560 in the simulator; the
-tests compile tables of every kind and compare.
+The figures are upper bounds, measured with avr-gcc -Os for the ATmega328P and the ATmega2560; the tests compile
+tables of every kind and compare.
 """
 
 from __future__ import annotations
@@ -14,14 +14,19 @@ from gaugecore.table.uniform import Uniform
 
 Form = Uniform | FreeKnots
 
-_WORDS_CODE = 66
+_WORDS_CODE = 72
 _BYTES_CODE = 76
 _PIECES_CODE = 114
+_COARSE_SLOPE_CODE = 20
 _CLAMP_CODE = 12
-_SHIFT_CODE = 2
+_WIDE_CLAMP_CODE = 24
+_WIDE_CODE = 30
+_SHIFT_CODE = 16
+_FALLING_CODE = 6
 _OFFSET_CODE = 4
 _SECOND_MAP_CODE = 40
 _INDEX_ENTRIES = 16
+_FULL_SLOPE_BITS = 16
 
 
 def data_bytes(form: Form) -> int:
@@ -54,14 +59,21 @@ def most_uniform_knots(total: int) -> int:
 
 
 def _code(form: Form) -> int:
+    code = _OFFSET_CODE if form.offset else 0
     if isinstance(form, FreeKnots):
-        return _PIECES_CODE + (_OFFSET_CODE if form.offset else 0)
-    code = _WORDS_CODE if form.line_step is None else _BYTES_CODE
-    return code + 4 * form.fine_bits + (_OFFSET_CODE if form.offset else 0)
+        return code + _PIECES_CODE + (_COARSE_SLOPE_CODE if form.slope_bits < _FULL_SLOPE_BITS else 0)
+    return code + (_WORDS_CODE if form.line_step is None else _BYTES_CODE) + 4 * form.fine_bits
 
 
 def _places_code(places: Places) -> int:
-    code = _SHIFT_CODE * (places.left_shift + places.right_shift)
-    if (places.raw_low, places.raw_high) != (0, 0xFFFF):
-        code += 2 * _CLAMP_CODE
-    return code
+    low, high = places.raw_low, places.raw_high
+    code = _FALLING_CODE if places.falling else 0
+    if 0 <= low and high <= 0xFFFF:
+        ends, clamp = (0, 0xFFFF), _CLAMP_CODE
+    elif -0x8000 <= low and high <= 0x7FFF:
+        ends, clamp = (-0x8000, 0x7FFF), _CLAMP_CODE
+    else:
+        ends, clamp = (-(2**31), 2**31 - 1), _WIDE_CLAMP_CODE
+        code += _WIDE_CODE
+    code += clamp * ((low != ends[0]) + (high != ends[1]))
+    return code + min(_SHIFT_CODE, 2 * places.left_shift + 2 * places.right_shift)

@@ -1,47 +1,75 @@
-"""Finding the free-knot table: a path of whole numbers through the tunnel with the fewest pieces.
+"""Finding the free-knot table: the fewest pieces, in whole numbers, that stay inside the tunnel.
 
-The lower bound comes from `links.farthest_gates`, taken from both ends: after j pieces a knot can be neither
-beyond what j links reach, nor short of where the links that are left can still reach the other end. Between
-these two, knots on whole places and outputs are searched depth first with exact integer arithmetic. A path
-with as many pieces as the bound is proven to be minimal.
+The proven bound is taken from both ends, see `gates`: a piece that has j before it can start neither beyond
+what j pieces reach, nor short of where the pieces that are left can still reach the other end. Within that,
+pieces anchored on whole places and outputs are searched with exact integer arithmetic, those that reach
+farthest first. As many pieces as the bound are proven to be minimal.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from gaugecore.table.gates import Bound, Gates
 from gaugecore.table.knots import FreeKnots
-from gaugecore.table.links import farthest_gates
 from gaugecore.table.places import Integers
 from gaugecore.table.target import Tunnel
 
 _MOST_SLOPE = 0xFFFF
-#: Expansions before a number of pieces is given up as not reachable in whole numbers.
-_PATIENCE = 3000
-#: Pieces beyond the proven bound that are tried before a coarser slope.
-_MOST_EXTRA = 3
+_MOST_SLOPE_BITS = 16
+#: Binary places given up for a piece steeper than the curve's own steepest slope.
+_SLOPE_BITS_TO_SPARE = 2
+#: Pieces looked at before the bound is given up as not reachable in whole numbers.
+_PATIENCE = 300
+#: Anchors compared at the far end of a piece, by place and by output.
+_PLACES_TRIED = 24
+_OUTPUTS_TRIED = 7
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Corners:
-    """The gates that matter to a rising line, counted from the high end and upside down.
+class _Piece:
+    """A piece from its anchor on, its slope still open.
 
-    Seen that way, a piece runs from its anchor as ``anchor + (distance * slope >> bits)``, which rounds down.
+    Attributes
+    ----------
+    cell, output : int
+        The anchor.
+    corner : ndarray of int
+        The corners ahead.
+    least, most : ndarray of int
+        The slopes that are open once 0, 1, 2, … corners are passed.
+    last : int
+        The last cell it can reach.
     """
 
-    place: Integers
-    low: Integers
-    high: Integers
-
-
-@dataclass(frozen=True, slots=True)
-class _Knot:
-    corner: int
+    cell: int
     output: int
-    slope: int = 0  # of the piece that led here
+    corner: Integers
+    least: Integers
+    most: Integers
+    last: int
+
+    def lowest_at(self, gates: Gates, cell: int, slope_bits: int) -> int:
+        """Return the lowest output it can have in a cell."""
+        run = (cell - self.cell) << gates.shift
+        return self.output + (run * int(self.least[self._passed(cell)]) >> slope_bits)
+
+    def slopes(self, gates: Gates, cell: int, below: int, slope_bits: int) -> tuple[int, int]:
+        """Return the flattest and the steepest slope to a cell, with no output there above a given one."""
+        run = (cell - self.cell) << gates.shift
+        if run == 0:
+            return 0, 0
+        highest = min(below, int(gates.high[cell]))
+        steepest = (((highest - self.output + 1) << slope_bits) - 1) // run
+        passed = self._passed(cell)
+        return int(self.least[passed]), min(int(self.most[passed]), steepest)
+
+    def _passed(self, cell: int) -> int:
+        return int(np.searchsorted(self.corner, cell, side="right"))
 
 
 def fewest_pieces(tunnel: Tunnel, *, offset: int = 0) -> FreeKnots | None:
@@ -54,126 +82,101 @@ def fewest_pieces(tunnel: Tunnel, *, offset: int = 0) -> FreeKnots | None:
     offset : int
         What is added to every output, so that two bytes hold the rest.
     """
-    corners = _corners(tunnel)
-    last = corners.place.size - 1
-    reach = _forward(corners)
-    back = farthest_gates(
-        (corners.place[-1] - corners.place[::-1]).tolist(),
-        (-corners.high[::-1] - 1).tolist(),
-        (-corners.low[::-1]).tolist(),
-    )
-    fewest = len(reach)
-    need = [last - gate for gate in back]  # need[j - 1]: from here on j links reach the end
-    for slope_bits in range(16, 7, -1):
-        for n in range(fewest, fewest + _MOST_EXTRA + 1):
-            path = _search(corners, reach, need, n, slope_bits)
+    gates = Gates.of(tunnel)
+    bound = Bound.of(gates)
+    most = _most_slope_bits(gates)
+    for slope_bits in range(most, max(most - _SLOPE_BITS_TO_SPARE, 0) - 1, -1):
+        for spare in (0, 1, gates.last):  # the last one is as good as no bound: the first path found is taken
+            path = _search(gates, bound, bound.fewest + spare, slope_bits)
             if path is not None:
-                return _as_table(corners, path, slope_bits, offset, fewest)
+                return _as_table(gates, path, slope_bits, offset, bound.fewest)
     return None
 
 
-def fewest_links(tunnel: Tunnel) -> int:
-    """Return the fewest pieces that any rising path through the tunnel can have, its bends wherever it likes.
-
-    Notes
-    -----
-    Rounding is inside the proof: an output of ``high`` is any real height below ``high + 1``.
-    """
-    return len(_forward(_corners(tunnel)))
+def _most_slope_bits(gates: Gates) -> int:
+    """Return the most binary places with which the steepest slope that must occur fits two bytes."""
+    steepest = gates.steepest()
+    if steepest <= _MOST_SLOPE / 2**_MOST_SLOPE_BITS:
+        return _MOST_SLOPE_BITS
+    return math.floor(math.log2(_MOST_SLOPE / steepest))
 
 
-def _forward(corners: _Corners) -> list[int]:
-    return farthest_gates(corners.place.tolist(), corners.low.tolist(), (corners.high + 1).tolist())
-
-
-def _corners(tunnel: Tunnel) -> _Corners:
-    place = tunnel.places.all_places()
-    place = place[-1] - place[::-1]
-    low, high = -tunnel.high[::-1], -tunnel.low[::-1]
-    # a rising line is held down by the last gate before the upper wall steps up, held up by the first gate
-    # after the lower wall has stepped up; all others follow
-    matter = np.zeros(place.size, dtype=bool)
-    matter[0] = matter[-1] = True
-    matter[1:] |= np.diff(low) > 0
-    matter[:-1] |= np.diff(high) > 0
-    return _Corners(place[matter], low[matter], high[matter])
-
-
-def _search(
-    corners: _Corners, reach: list[int], need: list[int], n: int, slope_bits: int
-) -> list[_Knot] | None:
-    """Return the knots of a path with ``n`` pieces, anchor first, None when patience ends."""
-    last = corners.place.size - 1
-    starts = iter([_Knot(0, output) for output in _middle_first(int(corners.low[0]), int(corners.high[0]))])
-    levels: list[Iterator[_Knot]] = [starts]
-    path: list[_Knot] = []
-    dead: set[tuple[int, int, int]] = set()
-    patience = _PATIENCE
-    while levels:
-        knot = next(levels[-1], None)
-        if knot is None:
+def _search(gates: Gates, bound: Bound, n: int, slope_bits: int) -> list[_Piece] | None:
+    """Return at most ``n`` pieces from end to end, None when there are none or patience ends."""
+    starts = np.arange(gates.low[0], gates.high[0] + 1)
+    levels = [_farthest_first(gates, np.zeros_like(starts), starts, bound.reach[0], slope_bits)]
+    path: list[_Piece] = []
+    looked_at = 0
+    while levels and looked_at < _PATIENCE:
+        piece = next(levels[-1], None)
+        if piece is None:
             levels.pop()
             if path:
                 path.pop()
             continue
-        level = len(levels) - 1  # pieces behind this knot
-        if knot.corner == last:
-            return [*path, knot]
-        if level == n or (level, knot.corner, knot.output) in dead:
+        looked_at += 1
+        if piece.last == gates.last:
+            return [*path, piece]
+        left = n - len(levels)
+        if left == 0:
             continue
-        dead.add((level, knot.corner, knot.output))
-        patience -= 1
-        if patience < 0:
-            return None
-        left = n - level - 1
-        first = last if left == 0 else (need[left - 1] if left <= len(need) else 0)
-        bound = reach[level] if level < len(reach) else last
-        path.append(knot)
-        levels.append(_onward(corners, knot, max(first, knot.corner + 1), bound, slope_bits))
+        first = bound.need[left - 1] if left <= len(bound.need) else 0
+        reach = bound.reach[len(levels)] if len(levels) < len(bound.reach) else gates.last
+        path.append(piece)
+        levels.append(_onward(gates, piece, (first, reach), slope_bits))
     return None
 
 
-def _onward(corners: _Corners, knot: _Knot, first: int, bound: int, slope_bits: int) -> Iterator[_Knot]:
-    """Yield the knots that one piece can lead to, the middle of the choice first."""
-    if first > bound:
-        return
-    there = slice(knot.corner + 1, bound + 1)
-    run = corners.place[there] - corners.place[knot.corner]
-    least = -((-((corners.low[there] - knot.output) << slope_bits)) // run)
-    most = (((corners.high[there] - knot.output + 1) << slope_bits) - 1) // run
-    least = np.maximum.accumulate(np.maximum(least, 0))
-    most = np.minimum.accumulate(np.minimum(most, _MOST_SLOPE))
-    n_open = int(np.count_nonzero(least <= most))  # both are monotone, so these are the first ones
-    for corner in _middle_first(first, knot.corner + n_open):
-        at = corner - knot.corner - 1
-        a, b, distance = int(least[at]), int(most[at]), int(run[at])
-        lowest = knot.output + (a * distance >> slope_bits)
-        highest = knot.output + (b * distance >> slope_bits)
-        for output in _middle_first(lowest, highest):
-            rise = output - knot.output
-            from_slope = max(a, -(-(rise << slope_bits) // distance))
-            to_slope = min(b, (((rise + 1) << slope_bits) - 1) // distance)
-            if from_slope <= to_slope:
-                yield _Knot(corner, output, (from_slope + to_slope) // 2)
+def _onward(gates: Gates, piece: _Piece, window: tuple[int, int], slope_bits: int) -> Iterator[_Piece]:
+    """Yield the pieces that may follow one, anchored and ending within a window."""
+    first, reach = window
+    far = piece.last + 1
+    cells: list[int] = []
+    outputs: list[int] = []
+    for cell in range(far, max(far - _PLACES_TRIED, piece.cell, first - 1), -1):
+        lowest = max(int(gates.low[cell]), piece.lowest_at(gates, cell - 1, slope_bits))
+        highest = int(gates.high[cell])
+        step = max(1, (highest - lowest) // (_OUTPUTS_TRIED - 1))
+        tried = range(lowest, highest + 1, step)
+        cells += [cell] * len(tried)
+        outputs += tried
+    if cells:
+        yield from _farthest_first(gates, np.asarray(cells), np.asarray(outputs), reach, slope_bits)
 
 
-def _middle_first(low: int, high: int) -> Iterator[int]:
-    """Yield the integers of a range from its middle outward."""
-    middle = (low + high) // 2
-    for step in range(high - low + 1):
-        at = middle + ((step + 1) // 2 if step % 2 else -(step // 2))
-        if low <= at <= high:
-            yield at
+def _farthest_first(
+    gates: Gates, cells: Integers, outputs: Integers, reach: int, slope_bits: int
+) -> Iterator[_Piece]:
+    """Yield the pieces with some anchors, those that reach farthest first."""
+    from_corner, to_corner = np.searchsorted(gates.corner, [int(cells.min()), reach], side="right")
+    corner = gates.corner[from_corner:to_corner]
+    run = (corner[None, :] - cells[:, None]) << gates.shift
+    ahead = run > 0
+    run = np.where(ahead, run, 1)
+    least = -((-((gates.low[corner] - outputs[:, None]) << slope_bits)) // run)
+    most = (((gates.high[corner] - outputs[:, None] + 1) << slope_bits) - 1) // run
+    least = np.maximum.accumulate(np.where(ahead, np.maximum(least, 0), 0), axis=1)
+    most = np.minimum.accumulate(np.where(ahead, np.minimum(most, _MOST_SLOPE), _MOST_SLOPE), axis=1)
+    n_open = np.count_nonzero(least <= most, axis=1)  # both are monotone, so these are the first ones
+    for row in np.argsort(-n_open, kind="stable").tolist():
+        n = int(n_open[row])
+        last = reach if n == corner.size else int(corner[n]) - 1
+        if last >= cells[row]:
+            open_to = np.append(0, least[row]), np.append(_MOST_SLOPE, most[row])
+            yield _Piece(int(cells[row]), int(outputs[row]), corner, *open_to, last)
 
 
-def _as_table(corners: _Corners, path: list[_Knot], slope_bits: int, offset: int, fewest: int) -> FreeKnots:
+def _as_table(gates: Gates, path: list[_Piece], slope_bits: int, offset: int, fewest: int) -> FreeKnots:
     """Return the table of a path, turned back the right way round."""
-    highest_place = int(corners.place[-1])
-    anchors, ends = path[:-1], path[1:]
+    slopes: list[int] = []
+    for piece, after in zip(path, [*path[1:], None], strict=True):
+        end, below = (gates.last, int(gates.high[-1])) if after is None else (after.cell - 1, after.output)
+        flattest, steepest = piece.slopes(gates, end, below, slope_bits)
+        slopes.append((flattest + steepest) // 2)
     return FreeKnots(
-        ends=tuple(highest_place - int(corners.place[knot.corner]) for knot in reversed(anchors)),
-        at_ends=tuple(-knot.output - offset for knot in reversed(anchors)),
-        slopes=tuple(knot.slope for knot in reversed(ends)),
+        ends=tuple((gates.last - piece.cell) << gates.shift for piece in reversed(path)),
+        at_ends=tuple(-piece.output - offset for piece in reversed(path)),
+        slopes=tuple(reversed(slopes)),
         slope_bits=slope_bits,
         offset=offset,
         fewest=fewest,

@@ -1,0 +1,83 @@
+"""What a maker writes first, and next: rivals in C for the same curve and error, compiled the same way."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from gaugecore.table.pieces import fewest_pieces
+from tests.table.curves import curve_a, target_of, tunnel_of
+
+_NAIVE = """\
+#include <stdint.h>
+static float xs[%(n)d] = {%(xs)s};
+static float ys[%(n)d] = {%(ys)s};
+volatile uint16_t sink;
+uint16_t naive(uint16_t raw);
+uint16_t __attribute__((noinline)) naive(uint16_t raw)
+{
+    uint8_t i = 0u;
+    float x = (float)raw;
+    while (i < %(last)du && x > xs[i + 1u]) {
+        i++;
+    }
+    return (uint16_t)(ys[i] + (ys[i + 1u] - ys[i]) * (x - xs[i]) / (xs[i + 1u] - xs[i]) + 0.5f);
+}
+int main(void) { for (;;) { xs[0] += (float)(sink & 0u); sink = naive(sink); } }
+"""
+_LONG = """\
+#include <stdint.h>
+#include <avr/pgmspace.h>
+static const uint16_t xs[%(n)d] PROGMEM = {%(xs)s};
+static const uint16_t ys[%(n)d] PROGMEM = {%(ys)s};
+volatile uint16_t sink;
+uint16_t naive(uint16_t raw);
+uint16_t __attribute__((noinline)) naive(uint16_t raw)
+{
+    uint8_t i = 0u;
+    while (i < %(last)du && raw > pgm_read_word(&xs[i + 1u])) {
+        i++;
+    }
+    const int32_t x0 = (int32_t)pgm_read_word(&xs[i]);
+    const int32_t y0 = (int32_t)pgm_read_word(&ys[i]);
+    const int32_t dx = (int32_t)pgm_read_word(&xs[i + 1u]) - x0;
+    const int32_t dy = (int32_t)pgm_read_word(&ys[i + 1u]) - y0;
+    return (uint16_t)(y0 + ((int32_t)raw - x0) * dy / dx);
+}
+int main(void) { for (;;) { sink = naive(sink); } }
+"""
+
+
+def naive_points(max_error: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return evenly spaced points on curve A, the fewest whose interpolation, rounded, is close enough."""
+    raw = np.arange(65536)
+    exact = target_of(curve_a).lowest
+    for n in range(2, 400):
+        xs = np.linspace(0, 65535, n)
+        outputs = np.floor(np.interp(raw, xs, np.interp(xs, raw, exact)) + 0.5)
+        if np.abs(outputs - exact).max() <= max_error:
+            return xs, np.interp(xs, raw, exact)
+    raise AssertionError("no table of points is close enough")
+
+
+def naive_source(max_error: float) -> dict[str, str | bytes]:
+    """Return a program with float points and a linear search."""
+    xs, ys = naive_points(max_error)
+    return {"main.c": _filled(_NAIVE, [f"{x:.3f}f" for x in xs], [f"{y:.4f}f" for y in ys])}
+
+
+def long_points(max_error: float) -> tuple[list[int], list[int]]:
+    """Return integer points at the ends of the fewest pieces; the joined lines may be off a little more."""
+    found = fewest_pieces(tunnel_of(target_of(curve_a), max_error))
+    assert found is not None
+    first = int(found.outputs(np.array([0]))[0])
+    return [0, *found.ends], [first, *found.at_ends]
+
+
+def long_source(max_error: float) -> dict[str, str | bytes]:
+    """Return a program that multiplies and divides 32-bit integers between integer points."""
+    xs, ys = long_points(max_error)
+    return {"main.c": _filled(_LONG, [f"{x}u" for x in xs], [f"{y}u" for y in ys])}
+
+
+def _filled(template: str, xs: list[str], ys: list[str]) -> str:
+    return template % {"n": len(xs), "last": len(xs) - 2, "xs": ", ".join(xs), "ys": ", ".join(ys)}

@@ -1,0 +1,91 @@
+"""Tables in the simulated ATmega328P and ATmega2560: the same integers as Python, in the cycles promised."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from gaugecore.table.c import raw_type
+from gaugecore.table.colophon import identifier
+from gaugecore.table.integer import Table
+from tests.table.catalogue import catalogue
+from tests.table.curves import CURVES, order, table_a, target_of
+from tests.table.machines import MCUS, AvrProgram, avr_cost, avr_source, branches
+from tests.table.naive import naive_source
+
+from gaugecore.table.choose import make_table  # isort: skip
+
+
+def raws_of(table: Table) -> range:
+    """Return every raw value of a two-byte argument, a stride of a four-byte one."""
+    kind = raw_type(table.places)
+    if kind == "uint16_t":
+        return range(0, 0x10000)
+    if kind == "int16_t":
+        return range(-0x8000, 0x8000)
+    low, high = table.places.raw_low, table.places.raw_high
+    return range(low, high + 1, max(1, (high - low) // 9973))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("mcu", MCUS)
+def test_every_form_gives_the_integers_of_the_python_model_in_the_simulator(mcu: str) -> None:
+    tables = catalogue()
+    program = AvrProgram.of(mcu, avr_source(tables))
+    for table in tables:
+        raws = raws_of(table)
+        argument_bytes = 4 if raw_type(table.places) == "int32_t" else 2
+        for branch, direction in branches(table):
+            function = f"call_{identifier(table.origin.name)}_{branch}"
+            found, _ = program.call(function, raws, argument_bytes)
+            wanted = table.commands(np.arange(raws.start, raws.stop, raws.step), direction) & 0xFFFF
+            np.testing.assert_array_equal(found, wanted, err_msg=f"{table.origin.name} {branch} on {mcu}")
+
+
+# targets of numbers.md section 1: error in µs, most flash bytes, most mean cycles
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("max_error_us", "flash", "cycles"), [(0.5, 164, 52), (1.0, 114, 50), (2.0, 112, 50)]
+)
+def test_the_default_form_of_curve_a_keeps_its_targets(max_error_us: float, flash: int, cycles: int) -> None:
+    table = table_a(2.0 * max_error_us)
+    program = AvrProgram.of("atmega328p", avr_source([table]))
+    _, spent = program.call("call_nw_curve_a_command", range(0x10000))
+    assert table.worst_error_in_commands <= max_error_us
+    assert avr_cost(table) <= flash
+    assert spent.mean() <= cycles
+
+
+@pytest.mark.slow
+def test_it_takes_forty_times_fewer_cycles_than_a_naive_float_table_in_the_same_run() -> None:
+    naive = AvrProgram.of("atmega328p", naive_source(1.0))
+    _, slow = naive.call("naive", range(0, 0x10000, 7))
+    table = AvrProgram.of("atmega328p", avr_source([table_a(1.0)]))
+    _, quick = table.call("call_nw_curve_a_command", range(0, 0x10000, 7))
+    assert slow.mean() >= 40 * quick.mean()
+
+
+@pytest.mark.slow
+def test_the_bytes_of_flash_that_are_stated_are_never_too_few_and_not_far_off() -> None:
+    wanted = {
+        "curve-a-free",
+        "curve-a-even",
+        "fine-0",
+        "odd-free",
+        "signed-even",
+        "wide-even",
+        "all-raw-free",
+    }
+    wanted |= {"ten-bits-even", "negative-even", "high-free", "both-smooth", "both-straight", "both-wide"}
+    for table in catalogue():
+        if table.origin.name in wanted:
+            for mcu in MCUS:
+                assert avr_cost(table, mcu) <= table.flash_bytes <= avr_cost(table, mcu) + 48, (
+                    table.origin.name
+                )
+
+
+@pytest.mark.parametrize("name", CURVES)
+def test_other_curves_are_smaller_than_the_naive_table_too(name: str) -> None:
+    table = make_table([target_of(CURVES[name])], order(name, 2.0))
+    assert table.flash_bytes < 250
