@@ -249,16 +249,15 @@ def _bulge(piece: _Piece, start: Point, end: Point) -> float | None:
 
 def _agrees(made: tuple[Vertex, ...], before: Any, wanted: Any, by_mm: float) -> bool:
     """Return whether a moved loop is sound and nowhere nearer the old one than it should be."""
-    from shapely import Polygon
-
     after = polygon_of(made)
     if after.geom_type != "Polygon" or not after.is_valid or after.interiors:
         return False
-    rings = after.exterior, before.exterior
+    # corners may stand out, as far as they may be prolonged; nothing else may be missing or over
+    corners_mm = (_LONGEST_MITRE - 1.0) * by_mm + _AGREE_MM
     return bool(
-        rings[0].distance(rings[1]) >= by_mm - _AGREE_MM
-        # corners may stand out, as far as they may be prolonged
-        and rings[0].hausdorff_distance(wanted.exterior) <= (_LONGEST_MITRE - 1.0) * by_mm + _AGREE_MM
-        and Polygon(wanted.exterior).difference(after.buffer(_AGREE_MM)).area
-        <= _AGREE_MM * wanted.length * 0.01 + by_mm**2 * len(made)
+        after.exterior.distance(before.exterior) >= by_mm - _AGREE_MM
+        and wanted.buffer(corners_mm).contains(after)
+        and after.buffer(corners_mm).contains(wanted)
+        and after.buffer(_AGREE_MM).symmetric_difference(wanted.buffer(_AGREE_MM)).area
+        <= by_mm**2 * len(made) + 0.001 * wanted.length
     )

@@ -1,4 +1,4 @@
-"""All findings of a panel: face, movement, supply, calibration, completeness."""
+"""All findings of a panel: face, movement, supply, calibration, plates, completeness."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from gaugecore.findings import Finding
 from gaugecore.movement.suitability import check_movement
 from gaugecore.panel.completeness import check_completeness
 from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.making_checks import check_making
 from gaugecore.supply.budget import check_supply
 
 
@@ -29,6 +30,7 @@ def check_panel(
     for instrument in panel.instruments:
         found += (check_one or check_instrument)(instrument)
     found += check_supply(panel.supply, [instrument.movement for instrument in panel.instruments])
+    found += check_making(panel)
     found += check_completeness(panel)
     return sorted(found, key=lambda finding: finding.severity.rank)
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from gaugecore.drawing.nesting import nest
+from gaugecore.drawing.stock import Stock
 from gaugecore.errors import DesignError
 from gaugecore.findings import Finding, Severity
-from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.document import Calibration, Instrument, Panel
 from gaugecore.panel.making import Making
 from gaugecore.panel.plates import Plate, stocked_plates_of
 from gaugecore.panel.sheets import pieces_of, stock_of
@@ -31,11 +34,14 @@ def check_making(panel: Panel) -> list[Finding]:
         if any(word in stock.name.lower() for word in _NEVER)
     ]
     for instrument in panel.instruments:
-        found += [finding.within(f"instruments.{instrument.id}") for finding in _check(panel, instrument)]
+        # readings make no difference to plates, and are slow to compare
+        plain = instrument.model_copy(update={"calibration": Calibration()})
+        found += [finding.within(f"instruments.{instrument.id}") for finding in _check(plain, panel.stock)]
     return found
 
 
-def _check(panel: Panel, instrument: Instrument) -> list[Finding]:
+@lru_cache(maxsize=256)
+def _check(instrument: Instrument, stock: tuple[Stock, ...]) -> list[Finding]:
     try:
         plates = stocked_plates_of(instrument)
     except DesignError as error:
@@ -43,15 +49,15 @@ def _check(panel: Panel, instrument: Instrument) -> list[Finding]:
         if instrument.making == Making():
             return []
         return [_finding("plate-cannot-be-drawn", Severity.FAULT, "making", error)]
-    return [finding for plate in plates for finding in _check_plate(panel, plate)]
+    return [finding for plate in plates for finding in _check_plate(stock, plate)]
 
 
-def _check_plate(panel: Panel, plate: Plate) -> list[Finding]:
+def _check_plate(all_stock: tuple[Stock, ...], plate: Plate) -> list[Finding]:
     if plate.stock is None:
         return []
     place = f"making.{plate.field}"
     try:
-        stock = stock_of(panel, plate, "")
+        stock = stock_of(all_stock, plate, "")
     except DesignError as error:
         return [_finding("stock-missing", Severity.FAULT, place, error)]
     try:

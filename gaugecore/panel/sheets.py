@@ -78,7 +78,7 @@ def sheets_of(panel: Panel) -> list[Sheet]:
             if plate.stock is None:
                 continue
             where = f"instruments.{instrument.id}"
-            stock = stock_of(panel, plate, where)
+            stock = stock_of(panel.stock, plate, where)
             by_stock.setdefault(plate.stock, []).extend(_placed_pieces(plate.drawing, stock, where))
     sheets: list[Sheet] = []
     for number in sorted(by_stock):
@@ -86,7 +86,7 @@ def sheets_of(panel: Panel) -> list[Sheet]:
     return sheets
 
 
-def stock_of(panel: Panel, plate: Plate, where: str) -> Stock:
+def stock_of(stock: Sequence[Stock], plate: Plate, where: str) -> Stock:
     """Return the stock a plate is cut from.
 
     Raises
@@ -94,14 +94,14 @@ def stock_of(panel: Panel, plate: Plate, where: str) -> Stock:
     DesignError
         If the panel has no such stock.
     """
-    if plate.stock is None or plate.stock >= len(panel.stock):
+    if plate.stock is None or plate.stock >= len(stock):
         raise DesignError(
             "the panel has no such stock",
             where=f"{where}.making.{plate.field}",
             found=plate.stock,
-            accepted=f"0 to {len(panel.stock) - 1}, the numbers of the panel's stock",
+            accepted=f"0 to {len(stock) - 1}, the numbers of the panel's stock",
         )
-    return panel.stock[plate.stock]
+    return stock[plate.stock]
 
 
 def pieces_of(drawing: Drawing, kerf_mm: float) -> list[Piece]:
