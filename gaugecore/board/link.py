@@ -239,8 +239,8 @@ class Link:
             found = None
             for body in self._reader.feed(self._wire.read(left_s)):
                 answer = parse_answer(body)
-                if answer is not None and answer.sequence == sequence:
-                    found = found or answer
+                if answer is not None and answer.sequence == sequence and found is None:
+                    found = answer
                 else:
                     self.counters.stale_answers += 1
             self.counters.bad_lines += self._reader.bad + self._reader.overlong - bad_before

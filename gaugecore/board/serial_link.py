@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import select
 import socket
 import threading
 from typing import Any
@@ -37,6 +38,7 @@ class SerialWire:
     def __init__(self, url: str) -> None:
         self._url = url
         self._port = _open_in_time(url)
+        self._connection: socket.socket | None = getattr(self._port, "_socket", None)
 
     def write(self, data: bytes) -> None:
         """Send all of it."""
@@ -46,26 +48,38 @@ class SerialWire:
             raise self._gone(error) from error
 
     def read(self, wait_s: float) -> bytes:
-        """Return what has come, at the latest after `wait_s` seconds or a twentieth."""
+        """Return what has come, at the latest after `wait_s` seconds, or a twentieth on a device."""
         try:
+            if self._connection is not None:
+                return self._received(wait_s)
             first: bytes = self._port.read(1)
             return first + self._port.read(self._port.in_waiting) if first else b""
-        # pyserial raises TypeError when another thread has closed the port under it
-        except (serial.SerialException, OSError, TypeError) as error:
+        # TypeError and ValueError: another thread has closed the port under this one
+        except (serial.SerialException, OSError, TypeError, ValueError) as error:
             raise self._gone(error) from error
 
     def close(self) -> None:
         """Let go of the port."""
         # pyserial leaves a socket open that the other end has shut down, and waits 0.3 s after closing one
-        connection = getattr(self._port, "_socket", None)
-        if connection is not None:
+        if self._connection is not None:
             with contextlib.suppress(OSError):
-                connection.shutdown(socket.SHUT_RDWR)
-            connection.close()
+                self._connection.shutdown(socket.SHUT_RDWR)
+            self._connection.close()
             self._port.is_open = False
             return
         with contextlib.suppress(Exception):
             self._port.close()
+
+    def _received(self, wait_s: float) -> bytes:
+        """Read a socket in one go; pyserial takes it a byte or two at a time."""
+        assert self._connection is not None
+        ready, _, _ = select.select([self._connection], [], [], max(0.0, wait_s))
+        if not ready:
+            return b""
+        data = self._connection.recv(4096)
+        if not data:
+            raise ConnectionError("the other end has hung up")
+        return data
 
     def _gone(self, error: Exception) -> PortError:
         return PortError(

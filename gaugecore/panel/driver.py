@@ -118,6 +118,7 @@ class Driver:
         self._latencies_ms: deque[float] = deque(maxlen=_KEPT)
         self._rounds = self._requests = 0
         self._begun_s = self._heard_s = self._round_s = self._refreshed_s = time.monotonic()
+        self._valued_s = self._begun_s
         self._trouble = ""
         self._upsets = self._count_upsets()
 
@@ -190,8 +191,8 @@ class Driver:
         """Take what has come, and send what has changed."""
         due_s = self._round_s + self._period_s
         arrival = self.feed.poll(due_s - time.monotonic())
-        # a value that comes between two rounds is sent at once, unless the last round was only just
-        early_s = self._round_s + self._period_s / 2 - time.monotonic()
+        # a value that comes between two rounds is sent at once, unless another one was only just
+        early_s = self._valued_s + self._period_s / 2 - time.monotonic()
         if arrival.values and early_s > 0:
             time.sleep(early_s)
             arrival = _merged(arrival, self.feed.poll(0.0))
@@ -201,6 +202,7 @@ class Driver:
                 self._heard_s = time.monotonic()
         now_s = time.monotonic()
         elapsed_s, self._round_s = now_s - self._round_s, now_s
+        self._valued_s = now_s if arrival.values else self._valued_s
         self._rounds += 1
         if self._send(elapsed_s) and arrival.values:
             self._latencies_ms.append(1000.0 * (time.monotonic() - arrival.at_s))
