@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from functools import lru_cache
 from typing import Final, Literal
 
 from gaugecore.drawing.elements import Operation, Strokes
@@ -33,6 +34,8 @@ def stroke_width_mm(height_mm: float, stroke_mm: float | None = None) -> float:
     return height_mm * STROKE_OF_HEIGHT if stroke_mm is None else stroke_mm
 
 
+# an edit of a dial letters the same numerals in the same places again, at every frame of a drag
+@lru_cache(maxsize=512)
 def polylines_of(
     text: str,
     *,
