@@ -14,8 +14,10 @@ _CORNER_COSINE: Final = 0.643
 _STRAIGHT_UNITS: Final = 6.0
 #: Sides this short belong to a dot or a hook, whose corners are round in truth.
 _DOT_UNITS: Final = 1.5
-#: Chords drawn for each segment of a curve.
-_CHORDS: Final = 4
+#: A chord for about each 14° of turn leaves the curve by less than a hundredth of a millimetre in a 4 mm
+#: numeral. The difference of two directions is twice the sine of half the turn between them.
+_TURN_OF_A_CHORD: Final = 0.25
+_MOST_CHORDS: Final = 8
 
 
 def smoothed(points: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -97,8 +99,10 @@ def _mirrored(tangent: Point | None, chord: Point) -> Point | None:
 def _between(start: Point, end: Point, leaving: Point, arriving: Point, length: float) -> list[Point]:
     """Return the points of a Hermite piece between its ends."""
     found = []
-    for step in range(1, _CHORDS):
-        t = step / _CHORDS
+    turn = math.dist(leaving, arriving)
+    chords = min(max(1, math.ceil(turn / _TURN_OF_A_CHORD)), _MOST_CHORDS)
+    for step in range(1, chords):
+        t = step / chords
         h_start, h_end = (1.0 + 2.0 * t) * (1.0 - t) ** 2, t * t * (3.0 - 2.0 * t)
         h_leaving, h_arriving = t * (1.0 - t) ** 2 * length, t * t * (t - 1.0) * length
         found.append(
