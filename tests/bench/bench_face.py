@@ -1,4 +1,4 @@
-"""A dense face, laid out and written by three writers, against the same marks by a general plotting library."""
+"""A dense face, laid out and written by three writers, against the same marks by a plotting library."""
 
 from __future__ import annotations
 

@@ -1,0 +1,7 @@
+"""Renderers without a screen."""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
