@@ -39,14 +39,16 @@ def check_instrument(instrument: Instrument) -> list[Finding]:
     """Return the findings of one instrument's face, movement and fit."""
     pointer = instrument.pointer
     low_deg, high_deg = angle_range_deg(instrument.face.scale)
+    fit = instrument.calibration.fit
     found = check_face(
         instrument.face,
         pointer_length_mm=pointer.length_mm,
         pointer_gap_mm=pointer.gap_mm,
         tip_width_mm=pointer.tip_width_mm,
+        # twice the standard uncertainty holds for about 19 readings of 20
+        error_deg=None if fit is None else 2.0 * max(fit.knots.standard_uncertainty_deg),
     )
     found += check_movement(instrument.movement, instrument.train, pointer, arc_deg=high_deg - low_deg)
-    fit = instrument.calibration.fit
     if fit is not None:
         found += check_fit(fit, arc_deg=(low_deg, high_deg), detents=detents_of(instrument))
     return [finding.within(f"instruments.{instrument.id}") for finding in found]
