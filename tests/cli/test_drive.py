@@ -1,4 +1,4 @@
-"""The verb drive, at the terminal."""
+"""The verbs drive and upload, at the terminal."""
 
 import json
 import shutil
@@ -23,7 +23,7 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 
 @pytest.fixture(autouse=True)
 def _only_these_verbs(monkeypatch):
-    monkeypatch.setattr("needlewright.cli.main.VERBS", ("calibrate", "drive"))
+    monkeypatch.setattr("needlewright.cli.main.VERBS", ("calibrate", "upload", "drive"))
 
 
 @pytest.fixture(scope="module")
@@ -195,3 +195,36 @@ def test_a_killed_drive_leaves_relaxed_needles(calibrated):
                 break
             time.sleep(0.02)
         assert server.board.counts["lost"] >= 1
+
+
+def test_upload_puts_the_tables_of_the_calibrated_dials_into_the_board(capsys, calibrated):
+    with serving(_needles(calibrated)) as server:
+        code, out, _ = run(capsys, "upload", calibrated, "--port", server.url, "--json")
+        assert code == 0
+        tables = json.loads(out)["tables"]
+        assert [(one["instrument"], one["channel"], one["slot"]) for one in tables] == [
+            ("rudder", 0, 0),
+            ("fuel", 2, 0),
+        ]
+        assert all(one["worst_error"] <= 0.5 for one in tables)
+        code, text, _ = run(capsys, "upload", calibrated, "--port", server.url, "--instrument", "fuel")
+        assert "in slot 1 of channel 2" in text
+        with Board.open(server.url, patience=QUICK) as board:
+            assert board.slot(0).length == tables[0]["bytes"]
+            assert board.slot(2).active == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--instrument", "depth"), "no such instrument, found 'depth'; accepted: rudder"),
+        (("--instrument", "shaft-speed"), "there is no fit yet"),
+        (("--instrument", "fuel", "--channel", "7"), "no such channel, found 7"),
+        (("--channel", "0"), "--channel is for one instrument"),
+        (("--max-error", "0"), "the largest error"),
+    ],
+)
+def test_what_cannot_be_uploaded_is_refused(capsys, calibrated, words, message):
+    code, out, err = run(capsys, "upload", calibrated, "--port", QUICK_BOARD, *words)
+    assert (code, out) == (2, "")
+    assert message in err

@@ -29,6 +29,7 @@ VERBS = (
     "calibrate",
     "fit",
     "table",
+    "upload",
     "drive",
     "record",
     "demo",

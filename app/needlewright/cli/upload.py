@@ -1,0 +1,98 @@
+"""put the tables of calibrated dials into the board.
+
+The board then drives its needles by raw values alone. The table goes into the slot that is not in use, is
+checked as a whole, and only then takes over: pulling the cable on the way leaves the old one.
+"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+from typing import Any
+
+from gaugecore.board.board import Board
+from gaugecore.board.session import check_channel
+from gaugecore.errors import InputError
+from gaugecore.panel.board_table import board_table
+from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.needle_of import channel_of, check_kind, port_for
+from gaugecore.panel.store import load_panel
+from needlewright.cli.outcome import Outcome
+
+_MAX_ERROR = 0.5
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """Add what this verb takes."""
+    parser.add_argument("panel", type=Path, metavar="PANEL", help="the panel file")
+    parser.add_argument("--instrument", metavar="ID", help="this one only; all calibrated ones when left out")
+    parser.add_argument(
+        "--port", required=True, metavar="URL", help="device name, socket://HOST:PORT, or virtual:?seed=N"
+    )
+    parser.add_argument("--channel", type=int, metavar="N", help="with --instrument: channel of the board")
+    parser.add_argument(
+        "--max-error",
+        type=float,
+        default=_MAX_ERROR,
+        metavar="X",
+        help=f"largest error against the fit in µs or steps, if the board has room (default {_MAX_ERROR:g})",
+    )
+
+
+def run(args: Namespace) -> Outcome:
+    """Upload."""
+    panel = load_panel(args.panel)
+    chosen = _chosen(panel, args)
+    if not 0 < args.max_error < 1000:
+        raise InputError(
+            "the largest error", where="--max-error", found=args.max_error, accepted="more than 0"
+        )
+    with Board.open(port_for(args.port, panel)) as board:
+        done = [
+            _upload(
+                board, one, channel_of(panel, one) if args.channel is None else args.channel, args.max_error
+            )
+            for one in chosen
+        ]
+    lines = [
+        f"{one['instrument']}: {one['knots']} knots, {one['bytes']} of {one['capacity']} bytes "
+        f"in slot {one['slot']} of channel {one['channel']}, worst error {one['worst_error']:.2f}"
+        for one in done
+    ]
+    return Outcome(report={"board": board.identity.name, "tables": done}, text="\n".join(lines))
+
+
+def _chosen(panel: Panel, args: Namespace) -> list[Instrument]:
+    if args.instrument is None:
+        ready = [one for one in panel.instruments if one.calibration.fit is not None]
+        if not ready or args.channel is not None:
+            raise InputError(
+                "no instrument of the panel has a fit yet"
+                if not ready
+                else "--channel is for one instrument",
+                where=str(args.panel),
+                accepted="an instrument that is calibrated" if not ready else "--instrument ID beside it",
+            )
+        return ready
+    instrument = panel.instrument(args.instrument)
+    if instrument is None:
+        ids = ", ".join(one.id for one in panel.instruments)
+        raise InputError("no such instrument", where=str(args.panel), found=args.instrument, accepted=ids)
+    return [instrument]
+
+
+def _upload(board: Board, instrument: Instrument, channel: int, max_error: float) -> dict[str, Any]:
+    check_channel(board, channel)
+    check_kind(instrument, board.limits(channel).kind, channel=channel)
+    capacity = board.slot(channel).capacity
+    made = board_table(instrument, max_error=max_error, capacity=capacity)
+    slot = board.upload(channel, made.stored)
+    return {
+        "instrument": instrument.id,
+        "channel": channel,
+        "slot": slot,
+        "knots": len(made.stored.rising) + len(made.stored.falling),
+        "bytes": len(made.stored.to_bytes()),
+        "capacity": capacity,
+        "worst_error": made.worst_error,
+    }
