@@ -1,7 +1,7 @@
 """How much program memory a table takes on an 8-bit AVR, its code and what it pulls in included.
 
-The figures are upper bounds, measured with avr-gcc -Os for the ATmega328P and the ATmega2560; the tests compile
-tables of every kind and compare.
+The figures are upper bounds, measured with avr-gcc -Os for the ATmega328P and the ATmega2560; the tests
+compile tables of every kind and compare.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ _COARSE_SLOPE_CODE = 20
 _CLAMP_CODE = 12
 _WIDE_CLAMP_CODE = 24
 _WIDE_CODE = 30
-_SHIFT_CODE = 16
+_SHIFT_CODE = 24
 _FALLING_CODE = 6
 _OFFSET_CODE = 4
 _SECOND_MAP_CODE = 40
@@ -76,4 +76,4 @@ def _places_code(places: Places) -> int:
         ends, clamp = (-(2**31), 2**31 - 1), _WIDE_CLAMP_CODE
         code += _WIDE_CODE
     code += clamp * ((low != ends[0]) + (high != ends[1]))
-    return code + min(_SHIFT_CODE, 2 * places.left_shift + 2 * places.right_shift)
+    return code + min(_SHIFT_CODE, 4 * (places.left_shift + places.right_shift))

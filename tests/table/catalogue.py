@@ -89,12 +89,10 @@ def _of_every_output() -> list[Table]:
         piece = fewest_pieces(tunnel, offset=offset if offset < 0 else 0)
         assert piece is not None
         tables.append(_table(f"{name}-free", [target], [piece], limits))
-        for fine_bits in (0, 1):
-            spaced = (
-                None if name == "full" else fewest_intervals([tunnel], offset=offset, fine_bits=fine_bits)
-            )
-            if spaced is not None:
-                tables.append(_table(f"{name}-even-{fine_bits}", [target], with_bytes(spaced), limits))
+        if name != "full":  # its steps are more than a byte
+            spaced = fewest_intervals([tunnel], offset=offset, fine_bits=0 if name == "high" else 1)
+            assert spaced is not None
+            tables.append(_table(f"{name}-even", [target], with_bytes(spaced), limits))
     target = target_of(_steep, commands=(0.0, 60000.0))
     tables.append(_table("steep-free", [target], [_pieces(allowed(target, _WIDE, 40.0))], _WIDE))
     return tables

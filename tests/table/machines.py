@@ -62,7 +62,7 @@ class AvrProgram:
 
     @classmethod
     def of(cls, mcu: str, files: Mapping[str, str | bytes], *more: str) -> AvrProgram:
-        """Compile ``main.c`` among some files, as a sketch would be compiled: -Os, unused functions dropped."""
+        """Compile ``main.c`` among some files as a sketch is: -Os, unused functions dropped."""
         folder = Path(tempfile.mkdtemp(dir=workshop()))
         for name, content in files.items():
             (folder / name).write_bytes(content if isinstance(content, bytes) else content.encode())
