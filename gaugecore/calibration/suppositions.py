@@ -159,7 +159,7 @@ def suppositions(kind: Literal["servo", "stepper"], span_deg: float, *, coarse: 
     log_prior = (
         -0.5 * (np.log(bend / 1.2) / 1.0) ** 2
         - 0.5 * (np.log(scatter / 0.25) / 0.6) ** 2
-        - np.where(warming > 0.5, 2.0, 0.0)
+        - np.where(warming > 0.5, 1.0, 0.0)
         - np.where((wave > 0), np.log(max(1, len(waves) - 1)), 0.0)
     )
     return Suppositions(

@@ -2,9 +2,12 @@ from __future__ import annotations
 
 import pytest
 
+from gaugecore.calibration.enough import is_enough, read_again, readings_needed
+from gaugecore.calibration.fit import fit_readings
 from gaugecore.calibration.plan import staggered_plan
 from gaugecore.calibration.readings import Direction
 from gaugecore.errors import ReadingsError
+from tests.calibration.sweeps import sweep, with_angle
 
 
 @pytest.mark.parametrize("readings", [5, 6, 11, 12, 21, 31])
@@ -39,3 +42,28 @@ def test_a_plan_that_cannot_be_is_refused(low: float, high: float, readings: int
     with pytest.raises(ReadingsError) as caught:
         staggered_plan(low, high, readings=readings, clockwise_with_command=True)
     assert says in str(caught.value)
+
+
+def test_flagged_rows_are_read_again_under_a_new_cycle_number() -> None:
+    readings = with_angle(with_angle(sweep(11), 4, 15.0), 15, 70.0)
+    fit = fit_readings(readings)
+    assert {s.row for s in fit.suspect_rows} == {4, 15}
+    targets = read_again(fit, readings)
+    assert [(t.command, t.direction, t.cycle) for t in targets] == [
+        (readings[3].command, Direction.UP, 2),
+        (readings[14].command, Direction.DOWN, 2),
+    ]
+
+
+def test_the_band_says_when_it_is_enough() -> None:
+    fit = fit_readings(sweep(16))
+    assert is_enough(fit, 2.0)
+    assert not is_enough(fit, 0.1)
+
+
+def test_finer_reading_takes_fewer_readings_for_the_same_accuracy() -> None:
+    coarse, fine = readings_needed(0.6, resolution_deg=1.0), readings_needed(0.6, resolution_deg=0.5)
+    assert coarse is not None
+    assert fine is not None
+    assert 11 <= fine < coarse <= 31
+    assert readings_needed(0.05, resolution_deg=0.5) is None
