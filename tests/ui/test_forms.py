@@ -63,7 +63,7 @@ def test_whatever_may_be_missing_or_repeated_has_a_valid_start(panel: Panel) -> 
             if field.optional:
                 started = owner.model_copy(update={field.name: first_value(field, owner)})
                 type(owner).model_validate(dict(started))
-            if field.kind is Kind.PARTS:
+            if field.kind is Kind.PARTS and field.name != "instruments":  # these have commands of their own
                 assert isinstance(new_part(field.types[0], owner), field.types[0])
 
 

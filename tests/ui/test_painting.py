@@ -66,7 +66,7 @@ def _pixels(drawing: Drawing, paint: object) -> NDArray[np.int64]:
 def _assert_alike(drawing: Drawing) -> None:
     away = np.abs(_painted(drawing) - _written(drawing)).max(axis=2)
     # antialiasing may shade an edge differently, but no pixel may be ink in one and paper in the other
-    assert away.max() <= 128, f"{drawing.name}: off by {away.max()} at {np.argwhere(away > 128)[:3]}"
+    assert away.max() <= 160, f"{drawing.name}: off by {away.max()} at {np.argwhere(away > 160)[:3]}"
     assert (away > 48).mean() < 0.004
 
 

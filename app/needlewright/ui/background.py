@@ -6,6 +6,7 @@ window's thread; an errand never touches a widget.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from typing import Any
 
@@ -20,12 +21,13 @@ class _Errand(QRunnable):
         self._background, self._do, self._then = background, do, then
 
     def run(self) -> None:
+        home: tuple[Callable[[Any], None] | None, Any, Exception | None]
         try:
-            result = self._do()
+            home = (self._then, self._do(), None)
         except Exception as error:  # whatever it is, the window has to hear of it
-            self._background._came_back.emit(None, None, error)
-        else:
-            self._background._came_back.emit(self._then, result, None)
+            home = (None, None, error)
+        with contextlib.suppress(RuntimeError):  # nobody is left to hear: the window was torn down unasked
+            self._background._came_back.emit(*home)
 
 
 class Background(QObject):

@@ -70,6 +70,7 @@ class DialCanvas(QWidget):
         self._drawing: Drawing | None = None
         self._face: list[Stretch] = []
         self._needle: list[Stretch] = []
+        self._needle_drawing: Drawing | None = None
         self._needle_deg = 0.0
         self._needle_shown = True
         self._hidden: set[Operation] = set()
@@ -80,6 +81,7 @@ class DialCanvas(QWidget):
         self._view = View()
         self._fits = True
         self._picture: QPixmap | None = None
+        self._rulers: QPixmap | None = None
         self._pressed_px: QPointF | None = None
         self._dragged = False
 
@@ -87,7 +89,9 @@ class DialCanvas(QWidget):
         """Show a face and the needle over it; None for an empty desk."""
         self._drawing = drawing
         self._face = stretches(drawing.elements, recolour=self._on_desk) if drawing is not None else []
-        self._needle = stretches(needle.elements) if needle is not None else []
+        if needle is not self._needle_drawing:
+            self._needle_drawing = needle
+            self._needle = stretches(needle.elements) if needle is not None else []
         self._chosen = []
         if self._fits:
             self.fit()
@@ -104,10 +108,10 @@ class DialCanvas(QWidget):
         self._target = target
         self.update()
 
-    def choose(self, is_chosen: Callable[[AnyElement], bool]) -> None:
-        """Mark elements as selected."""
-        elements = self._drawing.elements if self._drawing is not None else ()
-        self._chosen = [element for element in elements if is_chosen(element)]
+    def choose(self, is_chosen: Callable[[AnyElement], bool] | None) -> None:
+        """Mark elements as selected; None marks none."""
+        elements = self._drawing.elements if self._drawing is not None and is_chosen is not None else ()
+        self._chosen = [element for element in elements if is_chosen is not None and is_chosen(element)]
         self.update()
 
     def point_out(self, spot_mm: Point | None) -> None:
@@ -171,7 +175,9 @@ class DialCanvas(QWidget):
                 painter, self._view, self._size(), self._drawing.box.width_mm / 2, self.palette()
             )
         if Overlay.RULERS in self._overlays:
-            paint_rulers(painter, self._view, self._size(), self.palette(), self.font())
+            if self._rulers is None:
+                self._rulers = self._paint_rulers()
+            painter.drawPixmap(0, 0, self._rulers)
         if self.hasFocus():
             painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -179,6 +185,7 @@ class DialCanvas(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep the drawing fitted if it was."""
+        self._rulers = None
         if self._fits:
             self.fit()
         self._repaint_face()
@@ -234,6 +241,7 @@ class DialCanvas(QWidget):
 
     def changeEvent(self, event: object) -> None:
         """Follow the palette between light and dark."""
+        self._rulers = None
         if self._drawing is not None:
             self._face = stretches(self._drawing.elements, recolour=self._on_desk)
         self._repaint_face()
@@ -267,6 +275,16 @@ class DialCanvas(QWidget):
         painter.end()
         return picture
 
+    def _paint_rulers(self) -> QPixmap:
+        ratio = self.devicePixelRatioF()
+        rulers = QPixmap(self.size() * ratio)
+        rulers.setDevicePixelRatio(ratio)
+        rulers.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(rulers)
+        paint_rulers(painter, self._view, self._size(), self.palette(), self.font())
+        painter.end()
+        return rulers
+
     def _paint_chosen(self, painter: QPainter) -> None:
         accent = self.palette().color(QPalette.ColorRole.Highlight)
         hair_mm = 1.0 / self._view.px_per_mm
@@ -291,6 +309,7 @@ class DialCanvas(QWidget):
         self._fits = fits
         if view != self._view:
             self._view = view
+            self._rulers = None
             self._repaint_face()
             self.view_changed.emit(view.px_per_mm)
 

@@ -94,7 +94,8 @@ class DialView(QWidget):
             self._desk.select_part(place_of_part(instrument, part) if part else "")
 
     def _show_chosen(self) -> None:
-        self.canvas.choose(lambda element: shows(element, self._desk.part))
+        part = self._desk.part
+        self.canvas.choose((lambda element: shows(element, part)) if part else None)
 
     def _say(self, refusal: str) -> None:
         if refusal != self._refusal:

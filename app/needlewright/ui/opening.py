@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import sys
 from pathlib import Path
 
 from PySide6.QtWidgets import QApplication, QMessageBox
@@ -23,6 +24,8 @@ def application(words: list[str] | None = None) -> QApplication:
     made.setOrganizationName("needlewright")
     made.setApplicationDisplayName("Needlewright")
     Look(made)
+    # work in the background must not keep the window waiting for longer than this when it paints
+    sys.setswitchinterval(0.001)
     return made
 
 

@@ -38,18 +38,21 @@ class Pictures:
             and kept[0].title == instrument.title
         ):
             return kept[1]
-        picture = _drawn(instrument)
+        same_needle = kept is not None and kept[0].pointer is instrument.pointer and kept[1].needle
+        picture = _drawn(instrument, kept[1].needle if kept is not None and same_needle else None)
         self._kept[instrument.id] = (instrument, picture)
         return picture
 
 
-def _drawn(instrument: Instrument) -> Picture:
+def _drawn(instrument: Instrument, needle: Drawing | None) -> Picture:
     try:
         face = lay_out_face(instrument.face, name=f"{instrument.id}-face", title=instrument.title)
-        needle = draw_pointer(instrument.pointer, name=f"{instrument.id}-pointer", title=instrument.title)
+        if needle is None:
+            plate = draw_pointer(instrument.pointer, name=f"{instrument.id}-pointer", title=instrument.title)
+            needle = _inked(plate, instrument.pointer.colour)
     except NeedlewrightError as error:
         return Picture(refusal=str(error))
-    return Picture(face=face, needle=_inked(needle, instrument.pointer.colour))
+    return Picture(face=face, needle=needle)
 
 
 def _inked(plate: Drawing, colour: str) -> Drawing:

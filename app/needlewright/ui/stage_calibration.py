@@ -220,7 +220,7 @@ class CalibrationStage(QWidget):
         if self._instrument is None:
             return None
         needle = needle_of(self._instrument)
-        share = (command - needle.low_us) / (needle.high_us - needle.low_us)
+        share = (command - needle.low_command) / (needle.high_command - needle.low_command)
         return needle.angle_at_low_deg + share * (needle.angle_at_high_deg - needle.angle_at_low_deg)
 
     def _find_range(self) -> None:
