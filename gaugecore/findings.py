@@ -12,6 +12,20 @@ from enum import Enum
 from gaugecore.polar import Point
 
 
+def as_sentence(text: str) -> str:
+    """Return a text with a capital at its start and a full stop at its end; empty stays empty.
+
+    Examples
+    --------
+    >>> as_sentence("join the grounds at one point")
+    'Join the grounds at one point.'
+    """
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?…" else ".")
+
+
 class Severity(Enum):
     """How much a finding matters."""
 
@@ -58,6 +72,11 @@ class Finding:
     source: str = ""
     remedy: str = ""
     at_mm: Point | None = None
+
+    def __post_init__(self) -> None:
+        # many rooms write findings; people read them in one list
+        object.__setattr__(self, "message", as_sentence(self.message))
+        object.__setattr__(self, "remedy", as_sentence(self.remedy))
 
     def within(self, prefix: str) -> Finding:
         """Return the same finding with its place moved below a prefix."""

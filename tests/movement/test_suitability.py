@@ -32,7 +32,7 @@ def test_a_short_movement_is_a_fault_with_a_gear_as_remedy() -> None:
     assert found.place == "movement.travel_deg"
     assert (found.measured, found.wanted) == ("180.0°", "270.0°")
     assert found.remedy.startswith(
-        "gear 1.5:1 (27 and 18 teeth) from the same servo gives 270° at 0.45° resolution"
+        "Gear 1.5:1 (27 and 18 teeth) from the same servo gives 270° at 0.45° resolution"
     )
 
 
@@ -67,7 +67,7 @@ def test_unused_travel_is_noted_when_a_gear_would_point_finer() -> None:
     coarse = Servo(dead_band_us=20.0, slack_deg=2.0)
     found = by_rule(coarse, arc_deg=60.0)["travel-unused"]
     assert found.severity is Severity.NOTE
-    assert "gear 0.333:1" in found.remedy
+    assert "Gear 0.333:1" in found.remedy
     assert "travel-unused" not in by_rule(Servo(), arc_deg=175.0)
 
 
@@ -85,7 +85,7 @@ def test_a_needle_too_heavy_is_a_fault_with_a_counterweight_as_remedy() -> None:
     heavy = Pointer(length_mm=100.0, thickness_mm=5.0, density_kg_m3=7850.0, blade_width_mm=6.0)
     found = by_rule(Stepper(), pointer=heavy)["torque-margin"]
     assert found.severity is Severity.FAULT
-    assert "a counterweight of" in found.remedy
+    assert "counterweight of" in found.remedy
     assert "torque-margin" not in by_rule(Stepper(), pointer=heavy, tilt_deg=0.0)
     assert "torque-margin" not in by_rule(Stepper())
 
@@ -107,7 +107,7 @@ def test_a_slow_movement_is_noted() -> None:
 
 
 def test_typical_figures_are_said_to_be_typical_until_measured() -> None:
-    assert by_rule(Servo())["typical-figures"].remedy.startswith("measure yours")
+    assert by_rule(Servo())["typical-figures"].remedy.startswith("Measure yours")
     assert "typical-figures" not in by_rule(Servo(measured=True))
 
 
