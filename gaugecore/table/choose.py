@@ -17,6 +17,8 @@ from gaugecore.table.uniform import MOST_INTERVALS, MOST_STEP, Uniform, with_byt
 
 #: Finer knots than eighths of an output save no entries worth their shifts.
 _MOST_FINE_BITS = 3
+#: In a tunnel wider than this, parts of an output save nothing.
+_COARSE_WIDTH = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +133,8 @@ def _spaced(
     """Return uniform tables, None when there are none or none that could be smaller than what is there."""
     if (_span(tunnels) + 1) << fine_bits > HIGHEST_PLACE:
         return None
+    if fine_bits and min(int((tunnel.high - tunnel.low).max()) for tunnel in tunnels) > _COARSE_WIDTH:
+        return None
     at_most = MOST_INTERVALS
     if smallest is not None:
         at_most = min(at_most, most_uniform_knots(smallest) // len(tunnels) - 1)
@@ -191,7 +195,7 @@ def _too_large(targets: Sequence[Target], order: Order, found: int) -> TableErro
 
 def _wider(targets: Sequence[Target], order: Order, flash: int | None) -> str:
     """Return the words for an error bound that would do, found by doubling."""
-    for doublings in range(1, 11):
+    for doublings in range(1, 8):
         max_error = order.max_error * 2**doublings
         candidates = _candidates(targets, order, max_error)
         if candidates and (flash is None or candidates[0].flash_bytes <= flash):

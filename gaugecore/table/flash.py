@@ -14,7 +14,8 @@ from gaugecore.table.uniform import Uniform
 
 Form = Uniform | FreeKnots
 
-_WORDS_CODE = 72
+_WORDS_CODE = 66
+_SHIFTED_CODE = 6
 _BYTES_CODE = 76
 _PIECES_CODE = 114
 _COARSE_SLOPE_CODE = 20
@@ -62,6 +63,8 @@ def _code(form: Form) -> int:
     code = _OFFSET_CODE if form.offset else 0
     if isinstance(form, FreeKnots):
         return code + _PIECES_CODE + (_COARSE_SLOPE_CODE if form.slope_bits < _FULL_SLOPE_BITS else 0)
+    if form.n & (form.n - 1) == 0:  # the compiler shifts where it could multiply
+        code += _SHIFTED_CODE
     return code + (_WORDS_CODE if form.line_step is None else _BYTES_CODE) + 4 * form.fine_bits
 
 

@@ -24,7 +24,7 @@ _MOST_SLOPE_BITS = 16
 #: Binary places given up for a piece steeper than the curve's own steepest slope.
 _SLOPE_BITS_TO_SPARE = 2
 #: Pieces looked at before the bound is given up as not reachable in whole numbers.
-_PATIENCE = 300
+_PATIENCE = 200
 #: Anchors compared at the far end of a piece, by place and by output.
 _PLACES_TRIED = 24
 _OUTPUTS_TRIED = 7
@@ -86,7 +86,13 @@ def fewest_pieces(tunnel: Tunnel, *, offset: int = 0) -> FreeKnots | None:
     bound = Bound.of(gates)
     most = _most_slope_bits(gates)
     for slope_bits in range(most, max(most - _SLOPE_BITS_TO_SPARE, 0) - 1, -1):
-        for spare in (0, 1, gates.last):  # the last one is as good as no bound: the first path found is taken
+        for spare in (
+            0,
+            1,
+            2,
+            3,
+            gates.last,
+        ):  # the last one is as good as no bound: the first path found is taken
             path = _search(gates, bound, bound.fewest + spare, slope_bits)
             if path is not None:
                 return _as_table(gates, path, slope_bits, offset, bound.fewest)

@@ -14,7 +14,7 @@ _FRACTIONS = 256
 #: Where no place falls on a fraction there is no wall; far beyond any output, and safe to shift.
 _NO_WALL = 2**30
 #: Knots looked at in one place at most; a wide tunnel has more than are needed.
-_MOST_KNOTS = 512
+_MOST_KNOTS = 96
 
 _Reached = tuple[Integers, Integers, Integers]
 

@@ -1,0 +1,149 @@
+"""The verb `table`: what it writes, what it says, what it refuses, and that a refusal writes nothing."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from gaugecore.panel.document import Calibration, Instrument, Session
+from gaugecore.panel.store import load_panel, save_panel
+from gaugecore.panel.table_of import table_of
+from needlewright.cli.main import main
+from needlewright.samples import sample_path
+from tests.table.test_from_fit import ARC, fit_of
+
+
+@pytest.fixture
+def fit_file(tmp_path: Path) -> Path:
+    path = tmp_path / "dial.fit.json"
+    path.write_text(fit_of().model_dump_json(), "utf-8")
+    return path
+
+
+@pytest.fixture
+def panel_file(tmp_path: Path) -> Path:
+    """Return the ferry's desk with the rudder calibrated (invented figures)."""
+    panel = load_panel(sample_path("ferry-bridge"))
+    rudder = panel.instrument("rudder")
+    assert rudder is not None
+    session = Session(taken_on="2026-11-01", fit=fit_of())
+    rudder = rudder.model_copy(update={"calibration": Calibration(sessions=(session,))})
+    path = tmp_path / "desk.panel.json"
+    save_panel(panel.with_instrument(rudder), path)
+    return path
+
+
+def on_fit(fit_file: Path, *more: str) -> list[str]:
+    return ["table", "--fit", str(fit_file), "--raw", "0", "1023", "--angle", "-70", "70", *more]
+
+
+def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main(words) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    return err
+
+
+def test_it_writes_every_form_and_the_report_is_one_json_object(
+    fit_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(on_fit(fit_file, "--out", str(tmp_path / "out"), "--json", "--timer-hz", "2000000")) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert report["unit"] == "ticks"
+    assert report["worst_error_in_commands"] <= 1.0
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
+        "nw_table.csv",
+        "nw_table.h",
+        "nw_table.json",
+        "nw_table.py",
+    ]
+
+
+def test_only_the_forms_asked_for_and_nothing_without_out(
+    fit_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(on_fit(fit_file)) == 0
+    assert "worst error" in capsys.readouterr().out
+    out = tmp_path / "out"
+    assert main(on_fit(fit_file, "--as", "csv,c", "--name", "flap", "--out", str(out))) == 0
+    assert sorted(path.name for path in out.iterdir()) == ["nw_flap.csv", "nw_flap.h"]
+
+
+def test_a_panel_gives_the_table_of_its_instrument(
+    panel_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["table", str(panel_file), "--instrument", "rudder", "--out", str(tmp_path), "--pin", "0"]
+    assert main(words) == 0
+    assert "readings taken: 2026-11-01" in capsys.readouterr().out
+    panel = load_panel(panel_file)
+    rudder = panel.instrument("rudder")
+    assert isinstance(rudder, Instrument)
+    table = table_of(panel, rudder)
+    assert (table.places.raw_low, table.places.raw_high) == (rudder.raw.low, rudder.raw.high)
+    header = (tmp_path / "nw_rudder.h").read_text("ascii")
+    assert "exact to the nearest whole at raw: 32768" in header
+
+
+def test_detent_marks_are_pinned_unasked() -> None:
+    panel = load_panel(sample_path("flap-indicator"))
+    flap = panel.instruments[0]
+    points = [angle for _, angle in flap.face.scale.points]
+    assert ARC[0] <= min(points)
+    assert max(points) <= ARC[1]
+    fit = fit_of()
+    session = Session(fit=fit)
+    flap = flap.model_copy(update={"calibration": Calibration(sessions=(session,))})
+    table = table_of(panel, flap)
+    assert flap.face.detent_marks
+    assert len(table.pinned_raw) == len({mark.value for mark in flap.face.detent_marks})
+
+
+def test_files_that_are_there_are_kept_unless_forced(
+    fit_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = on_fit(fit_file, "--as", "json", "--out", str(tmp_path))
+    assert main(words) == 0
+    before = (tmp_path / "nw_table.json").read_bytes()
+    capsys.readouterr()
+    assert "there already" in refused(capsys, *words)
+    assert main([*words, "--force"]) == 0
+    assert (tmp_path / "nw_table.json").read_bytes() == before
+
+
+REFUSALS = {
+    "no panel": (["table"], "a table needs a panel and an instrument"),
+    "no ranges": (["table", "--fit", "FIT"], "--fit needs both ranges"),
+    "both": (["table", "PANEL", "--fit", "FIT"], "not from both"),
+    "which": (["table", "PANEL"], "which instrument?"),
+    "no such": (["table", "PANEL", "--instrument", "depth"], "no such instrument, found 'depth'"),
+    "not calibrated": (["table", "PANEL", "--instrument", "fuel"], "there is no fit yet"),
+    "form": (["table", "--fit", "FIT", "--as", "cobol"], "no such form of a table, found 'cobol'"),
+    "raw": (["table", "--fit", "FIT", "--raw", "9", "9", "--angle", "0", "9"], "no width"),
+    "angle": (["table", "--fit", "FIT", "--raw", "0", "9", "--angle", "0", "nan"], "not a dial angle"),
+    "arc": (["table", "--fit", "FIT", "--raw", "0", "9", "--angle", "0", "99"], "outside the calibrated arc"),
+    "pin": (["table", "PANEL", "--instrument", "rudder", "--pin", "x"], "not a place to pin, found 'x'"),
+    "pin far": (["table", "PANEL", "--instrument", "rudder", "--pin", "99"], "does not reach"),
+    "no file": (["table", "--fit", "none", "--raw", "0", "9", "--angle", "0", "9"], "cannot read the file"),
+    "no fit": (["table", "--fit", "PANEL", "--raw", "0", "9", "--angle", "0", "9"], "not a usable fit"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSALS)
+def test_bad_input_is_refused_in_one_line_and_nothing_is_written(
+    name: str, fit_file: Path, panel_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words, sentence = REFUSALS[name]
+    places = {"FIT": str(fit_file), "PANEL": str(panel_file), "none": str(tmp_path / "none.json")}
+    words = [places.get(word, word) for word in words]
+    assert sentence in refused(capsys, *words, "--out", str(tmp_path / "out"))
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_fit_that_is_not_monotone_is_refused(fit_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    fit = json.loads(fit_file.read_text("utf-8"))
+    fit["knots"]["command_up"][10] = fit["knots"]["command_up"][5]
+    fit_file.write_text(json.dumps(fit), "utf-8")
+    assert "must run one way" in refused(capsys, *on_fit(fit_file))
