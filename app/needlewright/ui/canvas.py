@@ -55,7 +55,17 @@ class DialCanvas(QWidget):
         The part of the drawing that was clicked; empty for the desk beside it.
     view_changed : float
         Pixels a millimetre, after zooming.
+    drag_started : str, Point
+        A selected part was gripped there, in mm.
+    dragged : Point, bool
+        The mouse is there now; whether to be fine (Control is held).
+    drag_ended : bool
+        Whether to leave it at that; else it is to be taken back.
     """
+
+    drag_started = Signal(str, object)
+    dragged = Signal(object, bool)
+    drag_ended = Signal(bool)
 
     part_clicked = Signal(str)
     view_changed = Signal(float)
@@ -84,6 +94,7 @@ class DialCanvas(QWidget):
         self._rulers: QPixmap | None = None
         self._pressed_px: QPointF | None = None
         self._dragged = False
+        self._gripped = ""
 
     def show_dial(self, drawing: Drawing | None, needle: Drawing | None) -> None:
         """Show a face and the needle over it; None for an empty desk."""
@@ -198,24 +209,39 @@ class DialCanvas(QWidget):
         event.accept()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Begin a click or a shift of the view."""
+        """Begin a click, a shift of the view, or a drag of what is selected."""
         self._pressed_px, self._dragged = event.position(), False
+        under = self._under(event.position())
+        self._gripped = under.part if under is not None and under in self._chosen else ""
+        if event.button() != Qt.MouseButton.LeftButton:
+            self._gripped = ""
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        """Shift the view."""
+        """Drag what is gripped, else shift the view."""
         if self._pressed_px is None:
             return
         by_px = event.position() - self._pressed_px
-        if self._dragged or by_px.manhattanLength() > _REACH_PX:
+        if not self._dragged and by_px.manhattanLength() <= _REACH_PX:
+            return
+        if self._gripped:
+            if not self._dragged:
+                self.drag_started.emit(self._gripped, self._view.on_sheet(self._pressed_px, self._size()))
+            self._dragged = True
+            fine = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+            self.dragged.emit(self._view.on_sheet(event.position(), self._size()), fine)
+        else:
             self._dragged = True
             self._look(self._view.moved(by_px))
             self._pressed_px = event.position()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        """Select what was clicked."""
+        """Select what was clicked, or end a drag."""
         if self._pressed_px is not None and not self._dragged:
-            self._click(event.position())
-        self._pressed_px = None
+            under = self._under(event.position())
+            self.part_clicked.emit(under.part if under is not None else "")
+        elif self._gripped:
+            self.drag_ended.emit(True)
+        self._pressed_px, self._gripped = None, ""
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Zoom with + and -, fit with 0, shift with the arrows, let go with Escape."""
@@ -232,6 +258,9 @@ class DialCanvas(QWidget):
             self.zoom(1 / _ZOOM_STEP)
         elif key == Qt.Key.Key_0:
             self.fit()
+        elif key == Qt.Key.Key_Escape and self._gripped:
+            self._pressed_px, self._gripped = None, ""
+            self.drag_ended.emit(False)
         elif key == Qt.Key.Key_Escape:
             self.part_clicked.emit("")
         elif key in shifts:
@@ -247,12 +276,11 @@ class DialCanvas(QWidget):
         self._repaint_face()
         super().changeEvent(event)  # type: ignore[arg-type]
 
-    def _click(self, at_px: QPointF) -> None:
+    def _under(self, at_px: QPointF) -> AnyElement | None:
         elements = self._drawing.elements if self._drawing is not None else ()
         shown = [element for element in elements if self._is_shown(element.operation)]
         point_mm = self._view.on_sheet(at_px, self._size())
-        element = element_at(shown, point_mm, _REACH_PX / self._view.px_per_mm)
-        self.part_clicked.emit(element.part if element is not None else "")
+        return element_at(shown, point_mm, _REACH_PX / self._view.px_per_mm)
 
     def _on_desk(self, element: AnyElement) -> str:
         """Return the colour of an element; what stands beside the disc must be read against the desk."""

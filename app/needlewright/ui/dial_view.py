@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gaugecore.calibration.readings import Direction
+from gaugecore.errors import NeedlewrightError
 from gaugecore.face.scale import angle_deg
 from gaugecore.findings import Finding
+from gaugecore.polar import Point
 from needlewright.ui.canvas import DialCanvas
 from needlewright.ui.canvas_tools import CanvasTools
 from needlewright.ui.desk import Desk
+from needlewright.ui.dragging import Grip, grip_on
 from needlewright.ui.picture import Pictures
 from needlewright.ui.places import place_of_part, shows
 from needlewright.ui.value_bar import ValueBar
@@ -33,6 +38,9 @@ class DialView(QWidget):
         self._pictures = Pictures()
         self._refusal = ""
         self._held_deg: float | None = None
+        self._grip: Grip | None = None
+        self._group = ""
+        self._steps_before = 0
         self.canvas = DialCanvas()
         self.tools = CanvasTools(self.canvas)
         column = QVBoxLayout(self)
@@ -42,6 +50,9 @@ class DialView(QWidget):
         column.addWidget(self.canvas, 1)
         column.addWidget(ValueBar(desk))
         self.canvas.part_clicked.connect(self._select)
+        self.canvas.drag_started.connect(self._grip_part)
+        self.canvas.dragged.connect(self._drag)
+        self.canvas.drag_ended.connect(self._end_drag)
         desk.document.changed.connect(lambda _: self.refresh())
         desk.instrument_changed.connect(lambda _: self._other_instrument())
         desk.part_changed.connect(lambda _: self._show_chosen())
@@ -92,6 +103,27 @@ class DialView(QWidget):
         instrument = self._desk.instrument
         if instrument is not None:
             self._desk.select_part(place_of_part(instrument, part) if part else "")
+
+    def _grip_part(self, part: str, at_mm: Point) -> None:
+        instrument, document = self._desk.instrument, self._desk.document
+        self._grip = grip_on(instrument, part, at_mm) if instrument is not None else None
+        self._group, self._steps_before = document.new_group("drag"), document.steps.index()
+
+    def _drag(self, to_mm: Point, fine: bool) -> None:
+        instrument = self._desk.instrument
+        edit = self._grip(to_mm, fine) if self._grip is not None else None
+        if edit is None or instrument is None:
+            return
+        # where the model refuses to follow, the thing stays where it was last allowed
+        with contextlib.suppress(NeedlewrightError):
+            place = ("instruments", instrument.id, *edit.place)
+            self._desk.document.edit(place, edit.value, f"{instrument.id}: {edit.name}", group=self._group)
+
+    def _end_drag(self, keep: bool) -> None:
+        self._grip = None
+        steps = self._desk.document.steps
+        if not keep and steps.index() > self._steps_before:
+            steps.undo()
 
     def _show_chosen(self) -> None:
         part = self._desk.part

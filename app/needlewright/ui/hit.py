@@ -17,18 +17,19 @@ from needlewright.ui.painting import add_to_path
 def element_at(elements: Sequence[AnyElement], point_mm: Point, reach_mm: float) -> AnyElement | None:
     """Return the element a click means: what it hits, else the nearest within reach; the topmost of equals.
 
-    Guides are for people and are never meant.
+    Guides are for people and are never meant. The ground lies under everything, so it is meant last.
     """
     best: tuple[float, AnyElement] | None = None
+    ground: AnyElement | None = None
     for element in reversed(elements):
         if element.operation is Operation.GUIDE:
             continue
         away_mm = max(distance_mm(element, point_mm), 0.0)
-        if away_mm <= reach_mm and (best is None or away_mm < best[0]):
+        if element.part == "ground":
+            ground = element if away_mm == 0.0 else None
+        elif away_mm <= reach_mm and (best is None or away_mm < best[0]):
             best = (away_mm, element)
-            if away_mm == 0.0:
-                break
-    return best[1] if best is not None else None
+    return best[1] if best is not None else ground
 
 
 @singledispatch
@@ -45,7 +46,9 @@ def _(element: Line, point_mm: Point) -> float:
 @distance_mm.register
 def _(element: Circle, point_mm: Point) -> float:
     away_mm = math.dist(point_mm, element.centre_mm) - element.radius_mm
-    return away_mm if element.filled else abs(away_mm) - element.width_mm / 2.0
+    # inside a hole the hole is meant, not the ground that is not there
+    is_hole = element.operation is Operation.CUT and element.part != "outline"
+    return away_mm if element.filled or is_hole else abs(away_mm) - element.width_mm / 2.0
 
 
 @distance_mm.register

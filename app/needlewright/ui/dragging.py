@@ -1,0 +1,208 @@
+"""What becomes of a thing on the dial when it is dragged: from a place of the mouse to an edit.
+
+Pure: an instrument, what was gripped and where, where it went; out comes the field to change and its
+value. Values snap to what people would type, and less coarsely when asked to be fine.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from gaugecore.errors import NeedlewrightError
+from gaugecore.face.face import Face
+from gaugecore.face.scale import angle_deg, value_at, value_range
+from gaugecore.panel.document import Instrument
+from gaugecore.panel.edit import Place
+from gaugecore.polar import Point, arc_length_mm, xy_mm_to_dial
+
+_SNAP_MM, _FINE_MM = 0.5, 0.05
+_SNAP_DEG, _FINE_DEG = 5.0, 0.5
+#: Within so many millimetres of an edge, the edge is meant.
+_EDGE_MM = 1.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edit:
+    """A field of the instrument, its new value, and what the step is called."""
+
+    place: Place
+    value: Any
+    name: str
+
+
+Grip = Callable[[Point, bool], Edit | None]
+"""From where the mouse is, in mm, and whether to be fine, to the edit; None when nothing can follow."""
+
+
+def grip_on(instrument: Instrument, part: str, at_mm: Point) -> Grip | None:
+    """Return what follows the mouse when a part of the drawing is gripped, None when it cannot be dragged.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        As it is before the drag.
+    part : str
+        The part of the drawing: ``legends.0``, ``graduations.major.30``, ``outline``.
+    at_mm : tuple of float
+        Where it was gripped.
+    """
+    face = instrument.face
+    kind, _, rest = part.partition(".")
+    match kind:
+        case "legends":
+            return _legend(face, int(rest.split(".")[0]), at_mm)
+        case "sectors":
+            return _sector(face, int(rest.split(".")[0]), at_mm)
+        case "detent_marks":
+            return _detent(face, int(rest.split(".")[0]))
+        case "numerals" if face.numerals is not None:
+            return _radius(("face", "numerals", "radius_mm"), face.numerals.radius_mm, at_mm, "numerals")
+        case "graduations":
+            return _arc_end(face, rest) or _radius(
+                ("face", "graduations", "outer_radius_mm"),
+                face.graduations.outer_radius_mm,
+                at_mm,
+                "graduations",
+            )
+        case "outline":
+            return _diameter(("face", "diameter_mm"), "face diameter")
+        case "centre_hole":
+            return _diameter(("face", "centre_hole_mm"), "centre hole")
+        case "fixing_holes":
+            return _holes(face, at_mm)
+    return None
+
+
+def _legend(face: Face, index: int, at_mm: Point) -> Grip:
+    legend = face.legends[index]
+    off = (legend.x_mm - at_mm[0], legend.y_mm - at_mm[1])
+
+    def follow(to_mm: Point, fine: bool) -> Edit:
+        grain = _FINE_MM if fine else _SNAP_MM
+        x_mm, y_mm = _snapped(to_mm[0] + off[0], grain), _snapped(to_mm[1] + off[1], grain)
+        moved = legend.model_copy(update={"x_mm": x_mm, "y_mm": y_mm})
+        return Edit(place=("face", "legends", index), value=moved, name=f"legend to {x_mm:g}, {y_mm:g} mm")
+
+    return follow
+
+
+def _radius(place: Place, radius_mm: float, at_mm: Point, what: str) -> Grip:
+    off_mm = radius_mm - math.hypot(*at_mm)
+
+    def follow(to_mm: Point, fine: bool) -> Edit | None:
+        moved_mm = _snapped(math.hypot(*to_mm) + off_mm, _FINE_MM if fine else _SNAP_MM)
+        return Edit(place=place, value=moved_mm, name=f"{what} at {moved_mm:g} mm") if moved_mm > 0 else None
+
+    return follow
+
+
+def _diameter(place: Place, what: str) -> Grip:
+    def follow(to_mm: Point, fine: bool) -> Edit | None:
+        size_mm = _snapped(2.0 * math.hypot(*to_mm), _FINE_MM if fine else _SNAP_MM)
+        return Edit(place=place, value=size_mm, name=f"{what} to {size_mm:g} mm") if size_mm > 0 else None
+
+    return follow
+
+
+def _holes(face: Face, at_mm: Point) -> Grip | None:
+    holes = face.fixing_holes
+    if holes is None:
+        return None
+    gripped_deg = xy_mm_to_dial(*at_mm)[0]
+
+    def follow(to_mm: Point, fine: bool) -> Edit | None:
+        assert holes is not None
+        to_deg, radius_mm = xy_mm_to_dial(*to_mm)
+        pitch_mm = _snapped(2.0 * radius_mm, _FINE_MM if fine else _SNAP_MM)
+        first_deg = _snapped(holes.first_deg + to_deg - gripped_deg, _FINE_DEG if fine else _SNAP_DEG) % 360.0
+        if pitch_mm <= 0:
+            return None
+        moved = holes.model_copy(update={"pitch_circle_mm": pitch_mm, "first_deg": first_deg})
+        return Edit(
+            place=("face", "fixing_holes"), value=moved, name=f"holes on {pitch_mm:g} mm, from {first_deg:g}°"
+        )
+
+    return follow
+
+
+def _sector(face: Face, index: int, at_mm: Point) -> Grip:
+    sector = face.sectors[index]
+    radius_mm = math.hypot(*at_mm)
+    ends = {
+        name: abs(_along_mm(face, value, at_mm))
+        for name, value in (("low_value", sector.low_value), ("high_value", sector.high_value))
+    }
+    nearest = min(ends, key=lambda name: ends[name])
+    if ends[nearest] <= _EDGE_MM:
+        return _value(face, ("face", "sectors", index, nearest), f"sector {index + 1}")
+    inward = radius_mm - sector.inner_radius_mm < sector.outer_radius_mm - radius_mm
+    name = "inner_radius_mm" if inward else "outer_radius_mm"
+    return _radius(("face", "sectors", index, name), getattr(sector, name), at_mm, f"sector {index + 1} edge")
+
+
+def _detent(face: Face, index: int) -> Grip:
+    return _value(face, ("face", "detent_marks", index, "value"), f"detent mark {index + 1}")
+
+
+def _value(face: Face, place: Place, what: str) -> Grip:
+    ring = face.graduations
+    finest = ring.minor_step or ring.intermediate_step or ring.major_step
+
+    def follow(to_mm: Point, fine: bool) -> Edit | None:
+        value = _value_under(face, to_mm)
+        if value is None:
+            return None
+        low, high = value_range(face.scale)
+        snapped = min(max(_snapped(value, finest / 10.0 if fine else finest), low), high)
+        return Edit(place=place, value=snapped, name=f"{what} to {snapped:g}")
+
+    return follow
+
+
+def _arc_end(face: Face, rest: str) -> Grip | None:
+    """Return the grip on an end of the scale, None when the graduation is not at one that can be moved."""
+    try:
+        value = float(rest.partition(".")[2])
+    except ValueError:
+        return None
+    low, high = value_range(face.scale)
+    name = "low_deg" if value == low else "high_deg" if value == high else ""
+    if not name or name not in type(face.scale).model_fields:
+        return None
+    before_deg = float(getattr(face.scale, name))
+
+    def follow(to_mm: Point, fine: bool) -> Edit:
+        to_deg = xy_mm_to_dial(*to_mm)[0]
+        # the mouse's angle starts anew at twelve o'clock, the arc does not
+        to_deg += 360.0 * round((before_deg - to_deg) / 360.0)
+        moved_deg = _snapped(to_deg, _FINE_DEG if fine else _SNAP_DEG)
+        return Edit(place=("face", "scale", name), value=moved_deg, name=f"scale end to {moved_deg:g}°")
+
+    return follow
+
+
+def _value_under(face: Face, at_mm: Point) -> float | None:
+    """Return the value of the scale at a point, the nearest end beside the arc."""
+    deg = xy_mm_to_dial(*at_mm)[0]
+    for turns in (0, -1, 1):
+        try:
+            return value_at(face.scale, deg + 360.0 * turns)
+        except NeedlewrightError:
+            continue
+    low, high = value_range(face.scale)
+    return low if abs(_along_mm(face, low, at_mm)) < abs(_along_mm(face, high, at_mm)) else high
+
+
+def _along_mm(face: Face, value: float, at_mm: Point) -> float:
+    """Return how far along the circle a point is from a value of the scale."""
+    deg, radius_mm = xy_mm_to_dial(*at_mm)
+    low, high = value_range(face.scale)
+    away_deg = (deg - angle_deg(face.scale, min(max(value, low), high)) + 180.0) % 360.0 - 180.0
+    return math.copysign(arc_length_mm(radius_mm, away_deg), away_deg)
+
+
+def _snapped(number: float, grain: float) -> float:
+    return round(round(number / grain) * grain, 6)

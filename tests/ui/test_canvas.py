@@ -1,0 +1,193 @@
+"""The canvas: what is clicked is selected, what is dragged follows, and one drag is one step."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, QSizeF, Qt
+from PySide6.QtTest import QTest
+
+from gaugecore.drawing.elements import Operation
+from gaugecore.face.face import DetentMark, Sector
+from gaugecore.panel.document import Panel
+from gaugecore.panel.edit import with_value
+from gaugecore.polar import Point, dial_to_xy_mm
+from needlewright.ui.canvas import DialCanvas, Overlay
+from needlewright.ui.desk import Stage
+from needlewright.ui.dragging import grip_on
+from needlewright.ui.view import View
+
+_FACE = ("instruments", "dial-1", "face")
+
+
+@pytest.fixture
+def furnished(panel: Panel) -> Panel:
+    sector = Sector(low_value=80, high_value=100, inner_radius_mm=25, outer_radius_mm=28, colour="#c8321e")
+    panel = with_value(panel, (*_FACE, "sectors"), (sector,))
+    return with_value(panel, (*_FACE, "detent_marks"), (DetentMark(value=50),))
+
+
+@pytest.fixture
+def window(make_window: Any, furnished: Panel) -> Any:
+    return make_window(furnished)
+
+
+def _at(canvas: DialCanvas, point_mm: Point) -> QPoint:
+    return canvas._view.transform(QSizeF(canvas.size())).map(QPointF(*point_mm)).toPoint()
+
+
+def _click(canvas: DialCanvas, point_mm: Point) -> None:
+    QTest.mouseClick(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, point_mm))
+
+
+def _drag(canvas: DialCanvas, from_mm: Point, to_mm: Point) -> None:
+    QTest.mousePress(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, from_mm))
+    for share in (0.3, 0.6, 1.0):
+        between = (
+            from_mm[0] + share * (to_mm[0] - from_mm[0]),
+            from_mm[1] + share * (to_mm[1] - from_mm[1]),
+        )
+        QTest.mouseMove(canvas, _at(canvas, between))
+    QTest.mouseRelease(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, to_mm))
+
+
+@pytest.mark.parametrize(
+    ("point_mm", "part"),
+    [
+        (dial_to_xy_mm(-135.0, 25.0), "face.graduations.major"),
+        (dial_to_xy_mm(-27.0, 18.0), "face.numerals"),
+        ((0.0, -13.0), "face.legends.0"),
+        (dial_to_xy_mm(110.0, 27.9), "face.sectors.0"),
+        (dial_to_xy_mm(90.0, 20.3), "face.fixing_holes"),
+        (dial_to_xy_mm(180.0, 30.0), "face.diameter_mm"),
+        (dial_to_xy_mm(160.0, 10.0), "face.ground_colour"),
+    ],
+)
+def test_a_click_selects_the_field_that_makes_the_thing(window: Any, point_mm: Point, part: str) -> None:
+    _click(window.dial.canvas, point_mm)
+    assert window.desk.part == part
+    assert window.dial.canvas._chosen
+
+
+def test_a_click_beside_the_disc_lets_go(window: Any) -> None:
+    _click(window.dial.canvas, (0.0, -13.0))
+    _click(window.dial.canvas, (34.0, 34.0))
+    assert window.desk.part == ""
+
+
+def test_a_drag_is_one_step_and_is_undone_as_one(window: Any) -> None:
+    canvas, document = window.dial.canvas, window.document
+    before = document.panel
+    _click(canvas, (0.0, -13.0))
+    _drag(canvas, (0.0, -13.0), (4.0, -16.0))
+    legend = document.panel.instruments[0].face.legends[0]
+    # half a millimetre is the snap, and the mouse stands on whole pixels
+    assert (legend.x_mm, legend.y_mm) == (pytest.approx(4.0, abs=0.5), pytest.approx(-16.0, abs=0.5))
+    assert legend.x_mm * 2 == int(legend.x_mm * 2)
+    assert document.steps.count() == 1
+    document.steps.undo()
+    assert document.panel is before
+
+
+def test_a_drag_of_what_is_not_selected_shifts_the_view_and_edits_nothing(window: Any) -> None:
+    canvas = window.dial.canvas
+    centre = canvas._view.centre_mm
+    _drag(canvas, (0.0, -13.0), (4.0, -16.0))
+    assert window.document.steps.count() == 0
+    assert canvas._view.centre_mm != centre
+
+
+def test_escape_in_the_middle_of_a_drag_takes_it_back(window: Any) -> None:
+    canvas, before = window.dial.canvas, window.document.panel
+    _click(canvas, (0.0, -13.0))
+    QTest.mousePress(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, (0.0, -13.0)))
+    QTest.mouseMove(canvas, _at(canvas, (6.0, -16.0)))
+    assert window.document.panel is not before
+    QTest.keyClick(canvas, Qt.Key.Key_Escape)
+    assert window.document.panel is before
+
+
+@pytest.mark.parametrize(
+    ("part", "from_mm", "to_mm", "place", "value"),
+    [
+        ("outline", (30.0, 0.0), (35.0, 0.0), ("face", "diameter_mm"), 70.0),
+        ("numerals.20", (0.0, 18.0), (0.0, 16.0), ("face", "numerals", "radius_mm"), 16.0),
+        ("graduations.major.50", (0.0, 25.0), (0.0, 24.0), ("face", "graduations", "outer_radius_mm"), 26.5),
+        (
+            "detent_marks.0",
+            (0.0, 22.0),
+            dial_to_xy_mm(27.2, 22.0),
+            ("face", "detent_marks", 0, "value"),
+            60.0,
+        ),
+        (
+            "sectors.0",
+            dial_to_xy_mm(81.0, 26.0),
+            dial_to_xy_mm(54.1, 26.0),
+            ("face", "sectors", 0, "low_value"),
+            70.0,
+        ),
+        (
+            "graduations.major.100",
+            dial_to_xy_mm(135.0, 25.0),
+            dial_to_xy_mm(121.0, 25.0),
+            ("face", "scale", "high_deg"),
+            120.0,
+        ),
+        (
+            "graduations.major.0",
+            dial_to_xy_mm(-135.0, 25.0),
+            dial_to_xy_mm(-151.0, 25.0),
+            ("face", "scale", "low_deg"),
+            -150.0,
+        ),
+    ],
+)
+def test_what_is_dragged_follows_in_steps_that_people_would_type(
+    furnished: Panel, part: str, from_mm: Point, to_mm: Point, place: tuple[Any, ...], value: float
+) -> None:
+    grip = grip_on(furnished.instruments[0], part, from_mm)
+    assert grip is not None
+    edit = grip(to_mm, False)
+    assert edit is not None
+    assert (edit.place, edit.value) == (place, pytest.approx(value))
+
+
+def test_zooming_keeps_the_point_under_the_mouse() -> None:
+    size, at_px = QSizeF(600, 500), QPointF(130, 410)
+    view = View(centre_mm=(3.0, -2.0), px_per_mm=6.0)
+    closer = view.zoomed(2.5, at_px, size)
+    assert closer.on_sheet(at_px, size) == pytest.approx(view.on_sheet(at_px, size))
+    assert closer.px_per_mm == pytest.approx(15.0)
+
+
+def test_the_sheet_has_y_up_and_the_pivot_where_the_view_says() -> None:
+    view = View(centre_mm=(0.0, 0.0), px_per_mm=10.0)
+    assert view.on_sheet(QPointF(300, 150), QSizeF(600, 500)) == pytest.approx((0.0, 10.0))
+
+
+def test_the_needle_points_where_the_value_says(window: Any) -> None:
+    window.desk.show_value(100.0)
+    assert window.dial.canvas._needle_deg == 135.0
+    window.desk.show_value(1e9)
+    assert window.dial.canvas._needle_deg == 135.0
+
+
+def test_layers_and_overlays_can_be_put_away_and_brought_back(window: Any) -> None:
+    canvas = window.dial.canvas
+    shown = canvas.grab().toImage()
+    canvas.show_operation(Operation.PRINT, False)
+    canvas.show_overlay(Overlay.RULERS, False)
+    assert canvas.grab().toImage() != shown
+    canvas.show_operation(Operation.PRINT, True)
+    canvas.show_overlay(Overlay.RULERS, True)
+    assert canvas.grab().toImage() == shown
+
+
+def test_a_finding_leads_to_its_stage_its_field_and_its_place(window: Any, qtbot: Any) -> None:
+    qtbot.waitUntil(lambda: bool(window.checking.findings), timeout=10_000)
+    finding = next(f for f in window.checking.findings if f.place.endswith("pointer.gap_mm"))
+    window.go_to(finding)
+    assert window.desk.stage is Stage.MOVEMENT
+    assert window.desk.part == "pointer.gap_mm"
