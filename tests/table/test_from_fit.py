@@ -19,16 +19,18 @@ RAW = (0, 1023)
 ARC = (-70.0, 70.0)
 
 
-def fit_of(*, kind: str = "servo", gap: float = 24.0, falling: bool = False) -> Fit:
-    angle = np.linspace(*ARC, 65)
-    middle = 700 + 1600 * curve_a((angle - ARC[0]) / (ARC[1] - ARC[0]))
+def fit_of(
+    *, kind: str = "servo", gap: float = 24.0, falling: bool = False, arc: tuple[float, float] = ARC
+) -> Fit:
+    angle = np.linspace(*arc, 65)
+    middle = 700 + 1600 * curve_a((angle - arc[0]) / (arc[1] - arc[0]))
     if falling:
         middle = 3000 - middle
     up, down = middle - gap / 2, middle + gap / 2
     return Fit(
         kind=kind,  # type: ignore[arg-type]
         command_range=(float(min(up.min(), down.min())), float(max(up.max(), down.max()))),
-        angle_range_deg=ARC,
+        angle_range_deg=arc,
         knots=Knots(
             angle_deg=tuple(angle.tolist()),
             command_up=tuple(up.tolist()),

@@ -7,12 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from gaugecore.face.scale import angle_range_deg
+from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Calibration, Instrument, Session
 from gaugecore.panel.store import load_panel, save_panel
 from gaugecore.panel.table_of import table_of
 from needlewright.cli.main import main
 from needlewright.samples import sample_path
-from tests.table.test_from_fit import ARC, fit_of
+from tests.table.test_from_fit import fit_of
 
 
 @pytest.fixture
@@ -28,8 +30,10 @@ def panel_file(tmp_path: Path) -> Path:
     panel = load_panel(sample_path("ferry-bridge"))
     rudder = panel.instrument("rudder")
     assert rudder is not None
-    session = Session(taken_on="2026-11-01", fit=fit_of())
-    rudder = rudder.model_copy(update={"calibration": Calibration(sessions=(session,))})
+    session = Session(taken_on="2026-11-01", fit=fit_of(arc=angle_range_deg(rudder.face.scale)))
+    movement = Servo(pulse_min_us=600, pulse_max_us=2400)
+    calibration = Calibration(sessions=(session,))
+    rudder = rudder.model_copy(update={"calibration": calibration, "movement": movement})
     path = tmp_path / "desk.panel.json"
     save_panel(panel.with_instrument(rudder), path)
     return path
@@ -90,12 +94,10 @@ def test_a_panel_gives_the_table_of_its_instrument(
 def test_detent_marks_are_pinned_unasked() -> None:
     panel = load_panel(sample_path("flap-indicator"))
     flap = panel.instruments[0]
-    points = [angle for _, angle in flap.face.scale.points]
-    assert ARC[0] <= min(points)
-    assert max(points) <= ARC[1]
-    fit = fit_of()
-    session = Session(fit=fit)
-    flap = flap.model_copy(update={"calibration": Calibration(sessions=(session,))})
+    session = Session(fit=fit_of(arc=angle_range_deg(flap.face.scale)))
+    movement = Servo(pulse_min_us=600, pulse_max_us=2400)
+    calibration = Calibration(sessions=(session,))
+    flap = flap.model_copy(update={"calibration": calibration, "movement": movement})
     table = table_of(panel, flap)
     assert flap.face.detent_marks
     assert len(table.pinned_raw) == len({mark.value for mark in flap.face.detent_marks})
