@@ -19,7 +19,9 @@
 #define FRAME 40000u
 #define TURN (FRAME / NW_SERVOS)
 /* 20 us: the longest path through all other interrupts of these programs takes less (tests/firmware). */
+#ifndef AHEAD
 #define AHEAD 40u
+#endif
 #define PIN_IS_LOW 0u /* the timer lets go of the pin, and the port holds it low */
 #define CLEAR_ON_MATCH _BV(COM1A1)
 #define SET_ON_MATCH (_BV(COM1A1) | _BV(COM1A0))

@@ -62,7 +62,8 @@ static uint16_t between(uint16_t raw, uint16_t raw0, uint16_t command0, uint16_t
     return (uint16_t)((command1 > command0) ? command0 + part : command0 - part);
 }
 
-uint16_t bench_table_command(uint8_t channel, const struct bench_table *table, const struct bench_course *course)
+uint16_t bench_table_command(uint8_t channel, const struct bench_table *table,
+                             const struct bench_course *course)
 {
     const uint8_t slot = table->slot;
     uint8_t knots = bench_slot_byte(channel, slot, 1u);

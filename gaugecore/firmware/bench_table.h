@@ -21,6 +21,7 @@ bool bench_table_is_sound(uint8_t channel, const struct bench_table *table);
 struct bench_course bench_course_after(const struct bench_course *course, uint16_t raw);
 
 /* The command for the raw value of a course. */
-uint16_t bench_table_command(uint8_t channel, const struct bench_table *table, const struct bench_course *course);
+uint16_t bench_table_command(uint8_t channel, const struct bench_table *table,
+                             const struct bench_course *course);
 
 #endif

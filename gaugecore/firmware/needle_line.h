@@ -1,6 +1,6 @@
 /*
- * What the small program reads: lines of whole numbers, one for each needle, a space between, a line feed at the
- * end; "12000 -40" moves two needles. A line that is anything else is left out as a whole.
+ * What the small program reads: lines of whole numbers, one for each needle, a space between, a line feed at
+ * the end; "12000 -40" moves two needles. A line that is anything else is left out as a whole.
  */
 #ifndef NEEDLE_LINE_H
 #define NEEDLE_LINE_H

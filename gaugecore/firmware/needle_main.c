@@ -1,8 +1,6 @@
 /*
- * A complete small program for a bare board: reads raw values from its serial line (needle_line.h) and moves the
- * needles of needles.h, which comes with the exported tables. To make it, in the folder of all these files:
- *
- *   avr-gcc -mmcu=atmega328p -Os -std=c99 needle_*.c nw_*.c avr_pulses.c avr_serial.c avr_stepper.c -o needle.elf
+ * A complete small program for a bare board: reads raw values from its serial line (needle_line.h) and moves
+ * the needles of needles.h, which comes with the exported tables. README.md has the command that makes it.
  *
  * First power-up: with the needles off their shafts. Never for a real aircraft, vehicle or vessel.
  */

@@ -8,9 +8,15 @@
  * no more than (s*s + s*c + c*c/4) / 2c otherwise. Whoever keeps to this bound now can keep to it at the next
  * tick by slowing down by c, so the needle arrives with nothing left over (docs/firmware.md has the proof).
  */
-static uint32_t braking_bound(uint32_t speed, uint32_t change)
+static uint32_t product(uint16_t one, uint16_t other)
 {
-    return speed * speed + speed * change + ((change * change + 3u) >> 2);
+    return (uint32_t)one * other;
+}
+
+/* c*c/4, rounded up. */
+static uint32_t rest_of_bound(uint16_t change)
+{
+    return (product(change, change) + 3u) >> 2;
 }
 
 static uint16_t held_speed(uint16_t speed)
@@ -18,51 +24,44 @@ static uint16_t held_speed(uint16_t speed)
     return (speed > NW_FASTEST) ? (uint16_t)NW_FASTEST : speed;
 }
 
-/* The only division; done once, in nw_begin(). */
+/* The distance from which any speed can be stopped. The only division; done once, in nw_begin(). */
 static uint32_t far_enough(uint16_t speed, uint16_t change)
 {
-    const uint32_t held_change = held_speed(change);
-
-    return (change == 0u) ? 0u : braking_bound(held_speed(speed), held_change) / (2u * held_change) + 1u;
-}
-
-static bool can_stop(int32_t speed, uint32_t left, uint16_t change, uint32_t far)
-{
-    if ((uint32_t)speed <= change) {
-        return (uint32_t)speed <= left;
-    }
-    if (left >= far) {
-        return true;
-    }
-    /* left < far keeps the product inside 32 bits */
-    return 2u * (uint32_t)change * left >= braking_bound((uint32_t)speed, change);
-}
-
-/* The highest next speed from which it can still stop at the target; speeds count towards the target. */
-static int32_t next_speed(int32_t speed, uint32_t left, uint16_t most, uint16_t change, uint32_t far)
-{
-    int32_t low, high;
-
     if (change == 0u) {
-        return (left < most) ? (int32_t)left : (int32_t)most;
+        return 0u;
     }
-    high = speed + (int32_t)change;
-    if (high > (int32_t)most) {
-        high = (int32_t)most;
-    }
-    if ((high <= 0) || can_stop(high, left, change, far)) {
+    return (product(speed, (uint16_t)(speed + change)) + rest_of_bound(change)) / (2u * (uint32_t)change) + 1u;
+}
+
+/* The highest speed from low to high from which the needle can still stop; low if there is none. */
+static uint16_t fastest_that_stops(const struct nw_needle *needle, uint16_t low, uint16_t high, uint32_t left)
+{
+    const uint16_t change = needle->change;
+    uint32_t bound;
+
+    if (left >= needle->far) {
         return high;
     }
-    low = speed - (int32_t)change;
-    if (low < 0) {
-        low = 0;
+    if (left <= change) {
+        /* it stops there at the next tick */
+        if (left >= high) {
+            return high;
+        }
+        return (left > low) ? (uint16_t)left : low;
     }
-    if (!can_stop(low, left, change, far)) {
-        return low; /* the target came too near: brake, run past it, come back */
+    if (high <= change) {
+        return high;
     }
-    while (high - low > 1) {
-        const int32_t middle = (low + high) >> 1;
-        if (can_stop(middle, left, change, far)) {
+    /* left < far keeps this inside 32 bits; more than 9/8 c is needed for any speed above c */
+    bound = 2u * left * change;
+    bound = (bound > needle->rest) ? bound - needle->rest : 0u;
+    if (low < change) {
+        low = change;
+    }
+    high++;
+    while ((uint16_t)(high - low) > 1u) {
+        const uint16_t middle = (uint16_t)(low + ((uint16_t)(high - low) >> 1));
+        if (product(middle, (uint16_t)(middle + change)) <= bound) {
             low = middle;
         } else {
             high = middle;
@@ -71,9 +70,37 @@ static int32_t next_speed(int32_t speed, uint32_t left, uint16_t most, uint16_t 
     return low;
 }
 
+/* The next speed, where speeds count towards the target. */
+static int16_t next_speed(const struct nw_needle *needle, int16_t speed, uint32_t left)
+{
+    const uint16_t change = needle->change;
+    uint16_t low = 0u, high;
+
+    if (change == 0u) {
+        return (left < needle->most) ? (int16_t)left : (int16_t)needle->most;
+    }
+    if (speed < 0) {
+        const uint16_t away = (uint16_t)-speed;
+        if (away >= change) {
+            return (int16_t)(speed + (int16_t)change); /* brake first */
+        }
+        high = (uint16_t)(change - away);
+    } else {
+        high = (uint16_t)((uint16_t)speed + change);
+        if ((uint16_t)speed > change) {
+            low = (uint16_t)((uint16_t)speed - change);
+        }
+    }
+    if (high > needle->most) {
+        high = needle->most;
+    }
+    return (int16_t)fastest_that_stops(needle, low, high, left);
+}
+
+/* Shifts by whole bytes and one bit are what an 8-bit processor does fast. */
 static int32_t parts(uint16_t command)
 {
-    return (int32_t)command * NW_PARTS;
+    return (int32_t)(((uint32_t)command << 8) >> (8 - NW_PART_BITS));
 }
 
 static uint16_t held(const struct nw_setup *setup, uint16_t command)
@@ -87,7 +114,16 @@ static uint16_t held(const struct nw_setup *setup, uint16_t command)
 /* The command nearest to the position. */
 static uint16_t nearest(const struct nw_needle *needle)
 {
-    return (uint16_t)(((uint32_t)needle->position + (NW_PARTS >> 1)) >> NW_PART_BITS);
+    return (uint16_t)((((uint32_t)needle->position + (NW_PARTS >> 1)) << (8 - NW_PART_BITS)) >> 8);
+}
+
+/* Takes up the pace for homing, or for all else. */
+static void set_pace(struct nw_needle *needle, bool homing)
+{
+    const struct nw_setup *const setup = needle->setup;
+
+    needle->most = held_speed(homing ? setup->home_speed : setup->speed);
+    needle->far = homing ? needle->far_homing : needle->far_moving;
 }
 
 static void stand(struct nw_needle *needle, uint16_t command)
@@ -98,6 +134,14 @@ static void stand(struct nw_needle *needle, uint16_t command)
     needle->placed = true;
 }
 
+static void set_bounds(struct nw_needle *needle)
+{
+    const bool stepper = (needle->setup->home_run != 0u);
+
+    needle->low = stepper ? 0 : parts(needle->setup->low); /* a stepper also passes between home and limits */
+    needle->high = parts(needle->setup->high);
+}
+
 void nw_begin(struct nw_needle *needle, const struct nw_setup *setup)
 {
     needle->setup = setup;
@@ -105,8 +149,12 @@ void nw_begin(struct nw_needle *needle, const struct nw_setup *setup)
     needle->target = 0;
     needle->speed = 0;
     needle->moved = 0;
-    needle->far[0] = far_enough(setup->speed, setup->change);
-    needle->far[1] = far_enough(setup->home_speed, setup->change);
+    needle->change = held_speed(setup->change);
+    needle->rest = rest_of_bound(needle->change);
+    needle->far_moving = far_enough(held_speed(setup->speed), needle->change);
+    needle->far_homing = far_enough(held_speed(setup->home_speed), needle->change);
+    set_pace(needle, false);
+    set_bounds(needle);
     needle->silent = 0u;
     needle->wanted = 0u;
     needle->holding = 0u;
@@ -190,6 +238,7 @@ void nw_home(struct nw_needle *needle)
         needle->homed = false;
         needle->wanted = 0u;
         needle->state = NW_HOMING;
+        set_pace(needle, true);
         note_life(needle);
     }
 }
@@ -200,6 +249,7 @@ void nw_limits_changed(struct nw_needle *needle)
 
     const bool outside = (output != held(needle->setup, output));
 
+    set_bounds(needle);
     if (((needle->state == NW_MOVING) || (needle->state == NW_STILL))
         && (outside || (needle->wanted != held(needle->setup, needle->wanted)))) {
         nw_relax(needle);
@@ -214,6 +264,7 @@ static void arrive(struct nw_needle *needle)
     if (needle->state == NW_HOMING) {
         const uint16_t wanted = needle->wanted;
         needle->homed = true;
+        set_pace(needle, false);
         stand(needle, 0u);
         needle->state = NW_STILL;
         if (wanted != 0u) {
@@ -242,45 +293,52 @@ static void watch_silence(struct nw_needle *needle)
     }
 }
 
-/* Nothing leads outward from limits and present position; a stepper also passes between home and limits. */
-static int32_t held_position(const struct nw_needle *needle, int32_t position)
+/* Nothing leads outward from limits and present position. */
+static int32_t held_position(const struct nw_needle *needle, int32_t next)
 {
-    const bool stepper = (needle->setup->home_run != 0u);
-    int32_t low = stepper ? 0 : parts(needle->setup->low);
-    int32_t high = parts((needle->state == NW_HOMING) ? needle->setup->home_run : needle->setup->high);
+    const int32_t now = needle->position;
 
-    if (stepper && (needle->position > high)) {
-        high = needle->position;
+    if ((next > needle->high) && (needle->state != NW_HOMING)) {
+        if (now <= needle->high) {
+            return needle->high;
+        }
+        return (next > now) ? now : next;
     }
-    if (position > high) {
-        return high;
+    if (next < needle->low) {
+        if (now >= needle->low) {
+            return needle->low;
+        }
+        return (next < now) ? now : next;
     }
-    return (position < low) ? low : position;
+    return next;
 }
 
 static int32_t next_position(struct nw_needle *needle)
 {
-    const struct nw_setup *const setup = needle->setup;
-    const uint8_t homing = (needle->state == NW_HOMING) ? 1u : 0u;
-    const uint16_t most = held_speed((homing != 0u) ? setup->home_speed : setup->speed);
     const int32_t gap = needle->target - needle->position;
-    const uint32_t left = (uint32_t)((gap < 0) ? -gap : gap);
-    int32_t speed;
 
-    if (most == 0u) {
+    if (needle->most == 0u) {
         needle->speed = 0;
         return needle->target;
     }
-    /* speeds count towards the target here */
-    speed = (gap < 0) ? -(int32_t)needle->speed : (int32_t)needle->speed;
-    speed = next_speed(speed, left, most, held_speed(setup->change), needle->far[homing]);
-    needle->speed = (int16_t)((gap < 0) ? -speed : speed);
+    if (gap < 0) {
+        needle->speed = (int16_t)-next_speed(needle, (int16_t)-needle->speed, (uint32_t)-gap);
+    } else {
+        needle->speed = next_speed(needle, needle->speed, (uint32_t)gap);
+    }
     return needle->position + needle->speed;
+}
+
+/* Whether it may stop at once. */
+static bool is_slow(const struct nw_needle *needle)
+{
+    const uint16_t speed = (uint16_t)((needle->speed < 0) ? -needle->speed : needle->speed);
+
+    return (needle->change == 0u) || (speed <= needle->change);
 }
 
 void nw_tick(struct nw_needle *needle)
 {
-    const int32_t change = held_speed(needle->setup->change);
     int32_t next;
 
     watch_silence(needle);
@@ -295,8 +353,7 @@ void nw_tick(struct nw_needle *needle)
     next = held_position(needle, next_position(needle));
     needle->moved = (int16_t)(next - needle->position);
     needle->position = next;
-    if ((next == needle->target)
-        && ((change == 0) || ((needle->speed <= change) && (needle->speed >= -change)))) {
+    if ((next == needle->target) && is_slow(needle)) {
         needle->speed = 0;
         arrive(needle);
     }

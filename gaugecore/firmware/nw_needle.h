@@ -66,7 +66,13 @@ struct nw_needle {
     int32_t target;   /* parts */
     int16_t speed;    /* parts a tick, with its sign */
     int16_t moved;    /* what the last tick added to the position of a stepper */
-    uint32_t far[2];  /* parts from which any speed can still be stopped: in use, and homing */
+    int32_t low;      /* the limits, parts */
+    int32_t high;
+    uint16_t most;    /* fastest, parts a tick */
+    uint16_t change;  /* most change of speed a tick */
+    uint32_t rest;    /* what of the braking bound depends on change alone */
+    uint32_t far;     /* parts from which any speed can still be stopped */
+    uint32_t far_moving, far_homing;
     uint16_t silent;  /* ticks since the last value */
     uint16_t wanted;  /* last command taken */
     uint8_t holding;  /* ticks left of standing still */

@@ -37,17 +37,18 @@ def build_host(compiler: str, folder: Path, program: str, *sources: str) -> Path
 
 #: What every program is built with besides its own files; the linker drops what is not used.
 _SHARED = ("nw_needle.c", "avr_pulses.c", "avr_serial.c", "avr_stepper.c")
-BENCH = (
-    "bench_main.c",
+#: The part of the bench program that knows no microcontroller.
+_CORE = (
     "bench.c",
-    "bench_verbs.c",
     "bench_line.c",
+    "bench_request.c",
     "bench_store.c",
     "bench_table.c",
-    "avr_eeprom.c",
+    "bench_upload.c",
+    "bench_verbs.c",
 )
-#: The part of the bench program that knows no microcontroller.
-BENCH_CORE = ("bench.c", "bench_verbs.c", "bench_line.c", "bench_store.c", "bench_table.c", "nw_needle.c")
+BENCH_CORE = (*_CORE, "nw_needle.c")
+BENCH = (*_CORE, "bench_main.c", "avr_eeprom.c")
 PROGRAM = ("needle_main.c", "needle_line.c")
 AVR_FLAGS = ("-Os", "-ffunction-sections", "-fdata-sections", "-Wl,--gc-sections")
 

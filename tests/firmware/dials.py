@@ -18,6 +18,12 @@ def rudder() -> Table:
     return _table("rudder", "servo", (1100.0, 1900.0), reversal=8.0, raw=(0, 65535), wanted=_TICKS)
 
 
+def rudder_one_map() -> Table:
+    """Return the same dial's table with one map through the middle."""
+    wanted = Wanted(timer_hz=2e6, one_map=True)
+    return _table("rudder", "servo", (1100.0, 1900.0), reversal=8.0, raw=(0, 65535), wanted=wanted)
+
+
 def shaft_speed() -> Table:
     """Return a servo's table with one map, raw -400 to 400, falling pulses."""
     return _table("shaft-speed", "servo", (1850.0, 1150.0), reversal=0.0, raw=(-400, 400), wanted=_TICKS)

@@ -54,6 +54,7 @@ class SimBoard:
         self._c = ctypes.CDLL(str(library))
         self._c.board_new.restype = ctypes.c_void_p
         self._c.board_cycle.restype = ctypes.c_uint64
+        self._c.board_peek.restype = ctypes.c_uint8
         self.library, self.mcu, self.program = library, mcu, program
         pointer = self._c.board_new(mcu.encode(), str(program).encode(), memory, len(memory))
         assert pointer, f"the simulator does not take {program} for the {mcu}"
@@ -87,6 +88,10 @@ class SimBoard:
         size = EEPROM_BYTES[self.mcu]
         self._c.board_memory(self._board, self._room, size)
         return self._room.raw[:size]
+
+    def peek(self, address: int) -> int:
+        """Return a byte of its RAM."""
+        return int(self._c.board_peek(self._board, address))
 
     def run_ms(self, time_ms: float) -> None:
         """Let time pass."""

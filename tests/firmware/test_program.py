@@ -8,33 +8,19 @@ from pathlib import Path
 import pytest
 
 from gaugecore.calibration.readings import Direction
-from gaugecore.firmware.needles import Needle, needles_header
-from gaugecore.table.c import raw_type, to_c
+from gaugecore.table.c import to_c
 from gaugecore.table.colophon import identifier
-from gaugecore.table.integer import Table
 from tests.firmware import dials
 from tests.firmware.builds import PROGRAM, build_avr
 from tests.firmware.coils import places_of, steps_of
 from tests.firmware.conftest import Switched
+from tests.firmware.desk import TRAVEL_STEPS, desk_header
 from tests.firmware.simboard import MCUS, SimBoard
 
 RUDDER, SHAFT, FUEL = dials.rudder(), dials.shaft_speed(), dials.fuel()
-TRAVEL_STEPS = 945
 HOME_RUN_STEPS = TRAVEL_STEPS + TRAVEL_STEPS // 16
 #: An edge that the program makes may be off by this much in the simulator.
 EDGE_TICKS = 2
-
-
-def _needle(table: Table, travel_steps: int = 0) -> Needle:
-    return Needle(
-        identifier=identifier(table.origin.name),
-        unit=table.unit,
-        both_ways=table.down is not None,
-        raw_type=raw_type(table.places),
-        travel_steps=travel_steps,
-        speed_per_s=400 if travel_steps else 2000,
-        change_per_s2=4000 if travel_steps else 20_000,
-    )
 
 
 @pytest.fixture(scope="session")
@@ -42,8 +28,7 @@ def programs(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     folder = tmp_path_factory.mktemp("program")
     for table in (RUDDER, SHAFT, FUEL):
         (folder / f"{identifier(table.origin.name)}.h").write_bytes(to_c(table))
-    header = needles_header([_needle(RUDDER), _needle(SHAFT), _needle(FUEL, TRAVEL_STEPS)])
-    (folder / "needles.h").write_text(header)
+    (folder / "needles.h").write_text(desk_header())
     return {mcu: build_avr(mcu, folder / f"{mcu}.elf", *PROGRAM, flags=(f"-I{folder}",)) for mcu in MCUS}
 
 
