@@ -127,11 +127,13 @@ Command = Callable[[int, Direction], float]
 def _by_catalogue(instrument: Instrument) -> Command:
     """Return what a builder sends before any calibration: the straight line of the catalogue figures."""
     needle = needle_of(instrument)
-    per_deg = (needle.high_us - needle.low_us) / (needle.angle_at_high_deg - needle.angle_at_low_deg)
+    per_deg = (needle.high_command - needle.low_command) / (
+        needle.angle_at_high_deg - needle.angle_at_low_deg
+    )
 
     def command(raw: int, direction: Direction) -> float:
         angle_deg = float(angles_of_raw(instrument, np.array([raw]))[0])
-        return needle.low_us + (angle_deg - needle.angle_at_low_deg) * per_deg
+        return needle.low_command + (angle_deg - needle.angle_at_low_deg) * per_deg
 
     return command
 

@@ -57,6 +57,12 @@ class Mover:
         """Go to a command the short way; return it as the board took it."""
         return self._surely([command])
 
+    def home(self) -> float:
+        """Drive a stepper into its stop; return the command that is, 0."""
+        self._board.home(self._channel)
+        self.at = 0.0 if self._rest() else None
+        return 0.0
+
     def approach(self, command: float, *, rising: bool, overrun: float, low: float, high: float) -> float:
         """Go to a command so that the last part of the way, `overrun` long, runs one way.
 

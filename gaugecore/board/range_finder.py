@@ -45,7 +45,7 @@ def find_range(
         If the needle does not follow the commands at all.
     """
     least, most = session.setting.widest
-    step = (most - least) / _STEPS
+    step = max((most - least) / _STEPS, 1.0)
     clockwise = session.setting.clockwise_with_command
     beyond = (arc_deg[0] - MARGIN_DEG, arc_deg[1] + MARGIN_DEG)
     if not clockwise:

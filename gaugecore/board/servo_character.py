@@ -49,6 +49,16 @@ class Needle:
             )
 
     @property
+    def low_command(self) -> float:
+        """Return the lowest command, in µs."""
+        return self.low_us
+
+    @property
+    def high_command(self) -> float:
+        """Return the highest command, in µs."""
+        return self.high_us
+
+    @property
     def travel_deg(self) -> float:
         """Return the turn from low to high, negative when a wider pulse turns it anticlockwise."""
         return self.angle_at_high_deg - self.angle_at_low_deg

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import random
 
+from gaugecore.board.messages import TICKS_PER_US
 from gaugecore.board.servo_character import Character
 
 
@@ -33,6 +34,11 @@ class ServoModel:
     seed : int
         Of its repeatability, and of where it stands at first.
     """
+
+    kind = "servo"
+    counts_per_command = TICKS_PER_US
+    factory_limits = (1000 * TICKS_PER_US, 2000 * TICKS_PER_US)
+    bounds = (300 * TICKS_PER_US, 3000 * TICKS_PER_US)
 
     def __init__(self, character: Character, seed: int) -> None:
         self.character = character
@@ -78,6 +84,10 @@ class ServoModel:
         self._run_until(now_s)
         self._goal_us = self._position_us
         self.at_stop = False
+
+    def forget(self, now_s: float) -> None:
+        """Relax, as in a reset; a servo has nothing to forget, its feedback track knows where it is."""
+        self.relax(now_s)
 
     def moving(self, now_s: float) -> bool:
         """Return whether the shaft is on its way."""

@@ -177,8 +177,13 @@ class Session:
             self.board.set_limits(self.setting.channel, min(limits.low, command), max(limits.high, command))
         return self._moved(lambda: self._mover.go(command), Doing.READY)
 
+    def home(self) -> None:
+        """Drive a stepper gently into its stop, so that count and needle agree; a servo needs none of it."""
+        if self.board.limits(self.setting.channel).kind == "stepper":
+            self._moved(self._mover.home, Doing.READY)
+
     def set_range(self, low: float, high: float) -> None:
-        """Store the safe range in the board and plan the targets inside it.
+        """Store the safe range in the board and plan the targets inside it; a stepper is homed.
 
         Raises
         ------
@@ -200,6 +205,7 @@ class Session:
             cycles=self.setting.cycles,
         )
         stored = self.board.set_limits(self.setting.channel, low, high)
+        self.home()
         self._show(limits=(stored.low, stored.high), targets=targets, at=0, doing=Doing.READY)
 
     def resume(self, readings: Sequence[Reading]) -> None:

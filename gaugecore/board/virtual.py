@@ -1,4 +1,4 @@
-"""The virtual board: obeys docs/line-protocol.md like a real one, with modelled servos behind it.
+"""The virtual board: obeys docs/line-protocol.md like a real one, with modelled movements behind it.
 
 Pure of sockets and clocks: lines and times come in, answers go out. `virtual_server` puts it on a port.
 """
@@ -21,8 +21,6 @@ from gaugecore.board.messages import (
     whole_number,
 )
 from gaugecore.board.virtual_channel import (
-    LEAST_TICKS,
-    MOST_TICKS,
     SLOT_CAPACITY,
     Refusal,
     VirtualChannel,
@@ -44,7 +42,7 @@ class VirtualBoard:
     channels : sequence of VirtualChannel
         What hangs on it.
     pace : float
-        How many seconds pass for the servos while one passes for the watchdog; the demo runs them faster.
+        How many seconds pass for the movements while one passes for the watchdog; the demo runs them faster.
     jam : callable
         Asked at each move where it jams.
     """
@@ -136,8 +134,9 @@ class VirtualBoard:
         numbers = [_number(word) for word in words]
         channel = self._channel(numbers[0])
         if len(numbers) == 3:
-            channel.set_limits(numbers[1], numbers[2], self._servo_time_s)
-        return "servo", channel.storage.low, channel.storage.high, LEAST_TICKS, MOST_TICKS
+            channel.set_limits(numbers[1], numbers[2], self._movement_time_s)
+        movement, stored = channel.movement, channel.storage
+        return movement.kind, stored.low, stored.high, *movement.bounds
 
     def _loss(self, words: Sequence[str]) -> Sequence[object]:
         _count(words, 1, 2, 3)
@@ -183,22 +182,23 @@ class VirtualBoard:
 
     def _send(self, channels: Sequence[VirtualChannel], commands: Sequence[int]) -> None:
         for channel, command in zip(channels, commands, strict=True):
-            channel.move(command, self._servo_time_s, sticks_at=self._jam())
+            channel.move(command, self._movement_time_s, sticks_at=self._jam())
         self._fed_at_s = self._time_s
 
     def _relax(self, words: Sequence[str]) -> Sequence[object]:
         _count(words, 0, 1)
         for channel in (self._channel(_number(word)) for word in words) if words else self.channels:
-            channel.relax(self._servo_time_s)
+            channel.relax(self._movement_time_s)
         return ()
 
     def _status(self, words: Sequence[str]) -> Sequence[object]:
         channel = self._only_channel(words)
-        return channel.state(self._servo_time_s), channel.last_command
+        return channel.state(self._movement_time_s), channel.last_command
 
     def _home(self, words: Sequence[str]) -> Sequence[object]:
-        self._only_channel(words)
-        raise Refusal("kind")
+        self._only_channel(words).home(self._movement_time_s)
+        self._fed_at_s = self._time_s
+        return ()
 
     def _counters(self, words: Sequence[str]) -> Sequence[object]:
         _count(words, 0)
@@ -232,13 +232,13 @@ class VirtualBoard:
 
     def _eye(self, words: Sequence[str]) -> Sequence[object]:
         channel = self._only_channel(words)
-        return (round(1000 * channel.eye.read(channel.servo.needle_deg(self._servo_time_s))),)
+        return (round(1000 * channel.eye.read(channel.movement.needle_deg(self._movement_time_s))),)
 
     def _truth(self, words: Sequence[str]) -> Sequence[object]:
-        return (round(1000 * self._only_channel(words).servo.needle_deg(self._servo_time_s)),)
+        return (round(1000 * self._only_channel(words).movement.needle_deg(self._movement_time_s)),)
 
     @property
-    def _servo_time_s(self) -> float:
+    def _movement_time_s(self) -> float:
         return self._time_s * self.pace
 
     def _only_channel(self, words: Sequence[str]) -> VirtualChannel:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import zlib
 from dataclasses import dataclass, field
 
-from gaugecore.board.messages import TICKS_PER_US
 from gaugecore.board.servo_model import Eye, ServoModel
+from gaugecore.board.stepper_model import StepperModel
 from gaugecore.board.stored_table import StoredTable
 from gaugecore.errors import ProtocolError
 
-LEAST_TICKS, MOST_TICKS = 300 * TICKS_PER_US, 3000 * TICKS_PER_US
 SLOT_CAPACITY = 512
 
 
@@ -26,8 +25,8 @@ class Refusal(Exception):
 class Storage:
     """What survives a reset."""
 
-    low: int = 1000 * TICKS_PER_US
-    high: int = 2000 * TICKS_PER_US
+    low: int
+    high: int
     park: int | None = None
     slots: list[bytes] = field(default_factory=lambda: [b"", b""])
     active: int | None = None
@@ -43,16 +42,16 @@ class Upload:
 
 
 class VirtualChannel:
-    """One channel. Commands are in ticks; times in seconds of the board's own clock."""
+    """One channel. Commands are as on the line; times in seconds of the movement's own clock."""
 
-    def __init__(self, servo: ServoModel, eye: Eye) -> None:
-        self.servo, self.eye = servo, eye
-        self.storage = Storage()
+    def __init__(self, movement: ServoModel | StepperModel, eye: Eye) -> None:
+        self.movement, self.eye = movement, eye
+        self.storage = Storage(*movement.factory_limits)
         self.restart(0.0)
 
     def restart(self, now_s: float) -> None:
         """Forget what is not stored: a reset, or power coming back."""
-        self.servo.relax(now_s)
+        self.movement.forget(now_s)
         self.powered = False
         self.last_command = 0
         self.upload: Upload | None = None
@@ -71,12 +70,19 @@ class VirtualChannel:
         """Send a command; the last gate before the pulse is here."""
         self.check(command)
         self.powered, self.last_command = True, command
-        self.servo.command(command / TICKS_PER_US, now_s, sticks_at=sticks_at)
+        self.movement.command(command / self.movement.counts_per_command, now_s, sticks_at=sticks_at)
+
+    def home(self, now_s: float) -> None:
+        """Drive a stepper into its stop."""
+        if not isinstance(self.movement, StepperModel):
+            raise Refusal("kind")
+        self.powered, self.last_command = True, 0
+        self.movement.home(now_s)
 
     def relax(self, now_s: float) -> None:
         """Send no more pulses."""
         self.powered = False
-        self.servo.relax(now_s)
+        self.movement.relax(now_s)
 
     def lose(self, now_s: float) -> None:
         """Do what is set for the loss of traffic."""
@@ -91,12 +97,13 @@ class VirtualChannel:
         """Return the word for `status`."""
         if not self.powered:
             return "relaxed"
-        return "moving" if self.servo.moving(now_s) else "still"
+        return "moving" if self.movement.moving(now_s) else "still"
 
     def set_limits(self, low: int, high: int, now_s: float) -> None:
         """Store limits; a channel that stands outside them is relaxed."""
-        if not LEAST_TICKS <= low <= high <= MOST_TICKS:
-            raise Refusal("range", LEAST_TICKS, MOST_TICKS)
+        least, most = self.movement.bounds
+        if not least <= low <= high <= most:
+            raise Refusal("range", least, most)
         self.storage.low, self.storage.high = low, high
         if self.powered and not low <= self.last_command <= high:
             self.relax(now_s)

@@ -9,13 +9,16 @@ from urllib.parse import parse_qsl, quote
 from gaugecore.board.misbehaviour import Imp, Misbehaviour
 from gaugecore.board.servo_character import Needle, draw_character
 from gaugecore.board.servo_model import Eye, ServoModel
+from gaugecore.board.stepper_model import StepperModel, StepperNeedle, draw_stepper
 from gaugecore.board.virtual import VirtualBoard
 from gaugecore.board.virtual_channel import VirtualChannel
 from gaugecore.errors import InputError
 
 MOST_CHANNELS = 200
-_ACCEPTED = "seed=N, channels=N, needle=LOW_US,HIGH_US,ANGLE_AT_LOW,ANGLE_AT_HIGH (once a channel), pace=X, \
-slips=X, misbehave=NAME=X,..."
+_ACCEPTED = (
+    "seed=N, channels=N, needle=LOW_US,HIGH_US,ANGLE_AT_LOW,ANGLE_AT_HIGH or stepper=STEPS,ANGLE_AT_0,\
+ANGLE_AT_STEPS (once a channel), pace=X, slips=X, misbehave=NAME=X,..."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,13 +28,13 @@ class VirtualOptions:
     Attributes
     ----------
     seed : int
-        Of all servos, of the eye and of the faults.
+        Of all movements, of the eye and of the faults.
     channels : int
-        How many servos; more than there are needles: the last needle again.
-    needles : tuple of Needle
-        Nominal lines by channel.
+        How many movements; more than there are needles: the last needle again.
+    needles : tuple of Needle or StepperNeedle
+        Nominal lines by channel, each a servo or a stepper.
     pace : float
-        How much faster than life the servos run; the watchdog keeps real time.
+        How much faster than life the movements run; the watchdog keeps real time.
     slips : float
         Part of the eye's readings that are off by 5 or 10 degrees.
     misbehaviour : Misbehaviour
@@ -40,7 +43,7 @@ class VirtualOptions:
 
     seed: int = 1
     channels: int = 1
-    needles: tuple[Needle, ...] = (Needle(),)
+    needles: tuple[Needle | StepperNeedle, ...] = (Needle(),)
     pace: float = 1.0
     slips: float = 0.0
     misbehaviour: Misbehaviour = field(default_factory=Misbehaviour)
@@ -55,10 +58,12 @@ class VirtualOptions:
             If a name or a value makes no sense.
         """
         values: dict[str, str] = {}
-        needles: list[Needle] = []
+        needles: list[Needle | StepperNeedle] = []
         for name, text in parse_qsl(query, keep_blank_values=True):
             if name == "needle":
                 needles.append(_needle(text))
+            elif name == "stepper":
+                needles.append(_stepper(text))
             elif name in ("seed", "channels", "pace", "slips", "misbehave"):
                 values[name] = text
             else:
@@ -96,7 +101,7 @@ class VirtualOptions:
         items = [("seed", self.seed), ("channels", self.channels), ("pace", self.pace), ("slips", self.slips)]
         items += [("misbehave", faults)] if faults else []  # type: ignore[list-item]
         text = [f"{name}={quote(str(value), safe='=,')}" for name, value in items]
-        return "&".join(text + [f"needle={_needle_text(needle)}" for needle in self.needles])
+        return "&".join(text + [_needle_text(needle) for needle in self.needles])
 
     def board(self, imp: Imp) -> VirtualBoard:
         """Return the board, with its servos at rest somewhere."""
@@ -104,8 +109,12 @@ class VirtualOptions:
         for number in range(self.channels):
             needle = self.needles[min(number, len(self.needles) - 1)]
             seed = 1000 * self.seed + number
-            servo = ServoModel(draw_character(needle, seed), seed)
-            channels.append(VirtualChannel(servo, Eye(seed, slips=self.slips)))
+            movement = (
+                StepperModel(draw_stepper(needle, seed), seed)
+                if isinstance(needle, StepperNeedle)
+                else ServoModel(draw_character(needle, seed), seed)
+            )
+            channels.append(VirtualChannel(movement, Eye(seed, slips=self.slips)))
         return VirtualBoard(channels, pace=self.pace, jam=imp.jam)
 
 
@@ -126,8 +135,25 @@ def _needle(text: str) -> Needle:
     )
 
 
-def _needle_text(needle: Needle) -> str:
-    return ",".join(repr(getattr(needle, name)) for name in needle.__slots__)
+def _stepper(text: str) -> StepperNeedle:
+    words = text.split(",")
+    if not 3 <= len(words) <= 5:
+        raise InputError("a stepper is three to five numbers", found=text, accepted=_ACCEPTED)
+    most = int(_number(words[0], "stepper", 1, 65535, whole=True))
+    at_low, at_high, *speeds = (_number(word, "stepper", -1e6, 1e6) for word in words[1:])
+    usual = StepperNeedle()
+    return StepperNeedle(
+        most_steps=most,
+        angle_at_low_deg=at_low,
+        angle_at_high_deg=at_high,
+        steps_per_s=speeds[0] if speeds else usual.steps_per_s,
+        home_steps_per_s=speeds[1] if len(speeds) > 1 else usual.home_steps_per_s,
+    )
+
+
+def _needle_text(needle: Needle | StepperNeedle) -> str:
+    name = "stepper" if isinstance(needle, StepperNeedle) else "needle"
+    return f"{name}=" + ",".join(repr(getattr(needle, part)) for part in needle.__slots__)
 
 
 def _number(text: str, name: str, low: float, high: float, *, whole: bool = False) -> float:

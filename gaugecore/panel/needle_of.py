@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gaugecore.board.servo_character import Needle
+from gaugecore.board.stepper_model import StepperNeedle
 from gaugecore.board.virtual_options import VirtualOptions
 from gaugecore.errors import InputError
 from gaugecore.face.scale import angle_range_deg
@@ -35,30 +36,37 @@ def widest_commands(instrument: Instrument) -> tuple[float, float]:
     return 0.0, float(int(steps))
 
 
-def needle_of(instrument: Instrument) -> Needle:
-    """Return the straight line from pulse to dial angle that the design promises, for a virtual board.
+def needle_of(instrument: Instrument) -> Needle | StepperNeedle:
+    """Return the straight line from command to dial angle that the design promises, for a virtual board.
 
-    The needle is put on its shaft so that the middle of the travel points at the middle of the arc. A stepper
-    is stood in for by a servo that covers the same arc.
+    The needle is put on its shaft so that the middle of the travel points at the middle of the arc.
     """
     movement, train = instrument.movement, instrument.train
     low_deg, high_deg = angle_range_deg(instrument.face.scale)
-    middle_deg = (low_deg + high_deg) / 2.0
-    if not isinstance(movement, Servo):
-        return Needle(angle_at_low_deg=low_deg - 10.0, angle_at_high_deg=high_deg + 10.0)
-    half_deg = movement.travel_deg / 2.0 * (1.0 if movement.clockwise_with_pulse else -1.0)
+    clockwise = (
+        movement.clockwise_with_pulse if isinstance(movement, Servo) else movement.clockwise_with_steps
+    )
+    half_deg = movement.travel_deg / 2.0 * (1.0 if clockwise else -1.0)
     ratio = slope(train, 0.0) or 1.0
     ends = [pointer_deg(train, end) for end in (-half_deg, half_deg)]
     at_low, at_high = (
-        middle_deg + (ratio * end if turned is None else turned)
+        (low_deg + high_deg) / 2.0 + (ratio * end if turned is None else turned)
         for end, turned in zip((-half_deg, half_deg), ends, strict=True)
     )
-    return Needle(
-        low_us=movement.pulse_min_us,
-        high_us=movement.pulse_max_us,
+    if isinstance(movement, Servo):
+        return Needle(
+            low_us=movement.pulse_min_us,
+            high_us=movement.pulse_max_us,
+            angle_at_low_deg=at_low,
+            angle_at_high_deg=at_high,
+            seconds_per_60_deg=movement.seconds_per_60_deg / abs(ratio),
+        )
+    return StepperNeedle(
+        most_steps=int(widest_commands(instrument)[1]),
         angle_at_low_deg=at_low,
         angle_at_high_deg=at_high,
-        seconds_per_60_deg=movement.seconds_per_60_deg / abs(ratio),
+        steps_per_s=movement.most_steps_per_s * movement.microsteps,
+        home_steps_per_s=movement.home_steps_per_s * movement.microsteps,
     )
 
 
@@ -68,7 +76,7 @@ def port_for(url: str, panel: Panel) -> str:
         return url
     query = url.removeprefix("virtual:").lstrip("/").removeprefix("?")
     options = VirtualOptions.parse(query)
-    if "needle=" not in query and panel.instruments:
+    if "needle=" not in query and "stepper=" not in query and panel.instruments:
         needles = tuple(needle_of(instrument) for instrument in panel.instruments)
         options = replace(options, needles=needles, channels=max(options.channels, len(needles)))
     return "virtual:?" + options.query()

@@ -89,7 +89,7 @@ def _watch_commands(board):
 def test_slack_shows_in_the_readings_as_reversal():
     """The servo's truth is known: slack and dead band together, within the eye's whole degrees."""
     with a_board("pace=1000&seed=11") as board:
-        servo = board.link._open_wire().board.channels[0].servo
+        servo = board.link._open_wire().board.channels[0].movement
         character = servo.character
         with Session(board, setting(readings=60)) as session:
             session.set_range(900, 2100)
@@ -328,7 +328,7 @@ def test_a_needle_that_always_falls_back_is_given_up_with_a_sentence():
 @pytest.mark.parametrize("seed", range(12))
 def test_the_range_stays_inside_the_stops_and_covers_the_dial_where_it_can(seed):
     with a_board(f"pace=1000&seed={seed}&needle=600,2400,80,-80") as board:
-        character = board.link._open_wire().board.channels[0].servo.character
+        character = board.link._open_wire().board.channels[0].movement.character
         with Session(board, setting()) as session:
             low, high = find_range(session, eye_of(board), arc_deg=ARC)
         ends = character.shaft_deg(high), character.shaft_deg(low)
@@ -341,7 +341,7 @@ def test_the_range_stays_inside_the_stops_and_covers_the_dial_where_it_can(seed)
 
 def test_a_stop_inside_the_range_is_found_and_kept_clear_of():
     with a_board("pace=1000&seed=2") as board:
-        servo = board.link._open_wire().board.channels[0].servo
+        servo = board.link._open_wire().board.channels[0].movement
         servo.character = _with(servo.character, stop_high_us=2000.0, stop_low_us=850.0)
         with Session(board, setting()) as session:
             low, high = find_range(session, eye_of(board), arc_deg=(-85.0, 85.0))

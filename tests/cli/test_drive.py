@@ -92,7 +92,7 @@ def test_datagrams_move_the_needle_to_where_the_dial_says(capsys, calibrated):
             channel = server.board.channels[0]
             while not stop.is_set():
                 if channel.powered and channel.last_command:
-                    truths.append(channel.servo.needle_deg(time.monotonic() * server.board.pace))
+                    truths.append(channel.movement.needle_deg(time.monotonic() * server.board.pace))
                 time.sleep(0.05)
 
         threads = [threading.Thread(target=send), threading.Thread(target=watch)]

@@ -1,4 +1,4 @@
-"""be a board with servos, on a TCP port, with no hardware.
+"""be a board with servos and steppers, on a TCP port, with no hardware.
 
 It obeys the line protocol (docs/line-protocol.md) and moves needles that have the faults of real ones: gain,
 bends, dead band, slack, end stops. It prints its address and runs until Ctrl-C. With --misbehave it also
@@ -28,9 +28,9 @@ def add_arguments(parser: ArgumentParser) -> None:
         metavar="HOST:PORT",
         help="where to listen; port 0 takes a free one (default: this machine only, a free port)",
     )
-    parser.add_argument("--seed", default="1", metavar="N", help="draws the servos (default 1)")
+    parser.add_argument("--seed", default="1", metavar="N", help="draws the movements (default 1)")
     parser.add_argument("--panel", type=Path, metavar="PANEL", help="a needle for each dial of this panel")
-    parser.add_argument("--channels", metavar="N", help="how many servos (default 1, or one a needle)")
+    parser.add_argument("--channels", metavar="N", help="how many movements (default 1, or one a needle)")
     parser.add_argument(
         "--needle",
         action="append",
@@ -38,7 +38,16 @@ def add_arguments(parser: ArgumentParser) -> None:
         metavar="LOW_US,HIGH_US,ANGLE,ANGLE",
         help="nominal line of a channel: two pulse widths and the dial angles there; repeatable",
     )
-    parser.add_argument("--pace", default="1", metavar="X", help="how much faster than life the servos run")
+    parser.add_argument(
+        "--stepper",
+        action="append",
+        default=[],
+        metavar="STEPS,ANGLE,ANGLE",
+        help="a stepper's: steps from its stop to the far end, and the dial angles there; after the needles",
+    )
+    parser.add_argument(
+        "--pace", default="1", metavar="X", help="how much faster than life the movements run"
+    )
     parser.add_argument("--slips", default="0", metavar="X", help="part of the eye's readings that are wrong")
     parser.add_argument(
         "--misbehave",
@@ -61,10 +70,10 @@ def run(args: Namespace) -> Outcome:
         line = (
             f"virtual board with {channels} channel{'s' * (channels != 1)} on {server.url}, Ctrl-C stops it"
         )
-    print(line, flush=True)  # noqa: T201
-    if not ipaddress.ip_address(server.host).is_loopback:
-        print("needlewright: other machines can reach this board", file=sys.stderr)  # noqa: T201
     try:
+        print(line, flush=True)  # noqa: T201
+        if not ipaddress.ip_address(server.host).is_loopback:
+            print("needlewright: other machines can reach this board", file=sys.stderr)  # noqa: T201
         server.serve()
     except KeyboardInterrupt:
         pass
@@ -75,8 +84,9 @@ def _options(args: Namespace) -> VirtualOptions:
     query = f"seed={args.seed}&pace={args.pace}&slips={args.slips}&misbehave={args.misbehave}"
     query += f"&channels={args.channels}" if args.channels is not None else ""
     query += "".join(f"&needle={needle}" for needle in args.needle)
+    query += "".join(f"&stepper={stepper}" for stepper in args.stepper)
     options = VirtualOptions.parse(query)
-    if args.panel is not None and not args.needle:
+    if args.panel is not None and not args.needle and not args.stepper:
         from gaugecore.panel.needle_of import needle_of
         from gaugecore.panel.store import load_panel
 
