@@ -18,6 +18,8 @@ from gaugecore.polar import Point, dial_to_xy_mm, turned
 
 #: Chords to a circle; a multiple of twelve, with their middles on the twelve directions.
 _CHORDS: Final = 96
+#: Fewer beside anything that is no disc, where nothing can be exact anyhow and there are many corners.
+_ROUGH_CHORDS: Final = 64
 _CHORD_DEG: Final = 360.0 / _CHORDS
 #: What lies exactly side by side still has room for itself.
 _PLAY_MM: Final = 1e-6
@@ -164,8 +166,12 @@ def _swept(lying: Form, form: Form) -> Any:
 
 
 def _widened(shape: Any, by_mm: float) -> Any:
-    # the library's chords end on the arc; a little more and their middles do
-    return shape.buffer(by_mm / _middle_of_radius(), quad_segs=_CHORDS // 4) if by_mm > 0 else shape
+    if by_mm <= 0.0:
+        return shape
+    # the library's chords end on the arc, and one may be half as long again as the rest; a little more and
+    # their middles are on it
+    middle = _middle_of_chord(_ROUGH_CHORDS / 1.5)
+    return shape.buffer(by_mm / middle, quad_segs=_ROUGH_CHORDS // 4)
 
 
 def _inside(centre_mm: Point, radius_mm: float, form: Form) -> Any:
@@ -181,13 +187,13 @@ def _inside(centre_mm: Point, radius_mm: float, form: Form) -> Any:
     return intersection_all([translate(hole, -x, -y) for x, y in form.hull_mm])
 
 
-def _middle_of_radius() -> float:
-    """Return how far the middle of a chord is from the centre, its ends being at 1."""
-    return dial_to_xy_mm(0.5 * _CHORD_DEG, 1.0)[1]
+def _middle_of_chord(chords: float) -> float:
+    """Return how far the middle of a chord is from the centre of a circle of radius 1."""
+    return dial_to_xy_mm(180.0 / chords, 1.0)[1]
 
 
 def _around(centre_mm: Point, radius_mm: float) -> Any:
-    return _ring_of_chords(centre_mm, radius_mm / _middle_of_radius())
+    return _ring_of_chords(centre_mm, radius_mm / _middle_of_chord(_CHORDS))
 
 
 def _within(centre_mm: Point, radius_mm: float) -> Any:
