@@ -16,6 +16,7 @@ from gaugecore.drawing.shapes import area_of, loops_of
 from gaugecore.drawing.stock import StockNumber
 from gaugecore.errors import DesignError
 from gaugecore.face.face import Face, Marking
+from gaugecore.face.fixed_marks import aperture_elements
 from gaugecore.face.holes import centre_hole_of, fixing_holes_of
 from gaugecore.face.layout import lay_out_face
 from gaugecore.polar import dial_to_xy_mm
@@ -36,7 +37,12 @@ class Glow(Enum):
     NUMERALS = "numerals"
     LEGENDS = "legends"
     DETENT_MARKS = "detent_marks"
-    SECTORS = "sectors"
+    SECTORS = "sectors"  #: with the limit lines
+    ICONS = "icons"  #: with index triangles and the lubber line
+
+
+#: What glows together with something else.
+_WITH: Final = {Glow.SECTORS: ("limit_lines",), Glow.ICONS: ("index_triangles", "lubber_line")}
 
 
 class MaskKind(Enum):
@@ -66,7 +72,7 @@ class LightLayer(Part):
     mask: MaskKind = MaskKind.FILM
     mask_stock: StockNumber = 0
     """The painted sheet; a film is printed on paper pages."""
-    glow: Annotated[tuple[Glow, ...], Field(min_length=1, max_length=5)] = tuple(Glow)
+    glow: Annotated[tuple[Glow, ...], Field(min_length=1, max_length=6)] = tuple(Glow)
     diffuser: bool = True
     diffuser_stock: StockNumber = 0
     lamps: Lamps | None = Lamps()
@@ -87,6 +93,7 @@ def draw_mask(face: Face, light: LightLayer, *, name: str, title: str) -> Drawin
         diameter_mm=face.diameter_mm,
         holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)],
         under=[shown],
+        cuts=aperture_elements(face),
     )
 
 
@@ -94,7 +101,7 @@ def glow_area(face: Face, glow: tuple[Glow, ...]) -> Any:
     """Return what of a face glows, as one shapely area, kept inside the disc."""
     from shapely import union_all
 
-    kinds = {kind.value for kind in glow}
+    kinds = {kind for word in glow for kind in (word.value, *_WITH.get(word, ()))}
     # however the face is marked, it is the shape of its marks that glows
     printed = face.model_copy(update={"marking": Marking.PRINT})
     drawn = lay_out_face(printed, name="", title="").elements
@@ -118,6 +125,7 @@ def draw_diffuser(face: Face, *, name: str, title: str) -> Drawing:
         words=f"diffuser Ø {face.diameter_mm:g} mm",
         diameter_mm=face.diameter_mm,
         holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)],
+        cuts=aperture_elements(face),
     )
 
 
@@ -136,6 +144,7 @@ def draw_lamps(face: Face, lamps: Lamps, *, name: str, title: str) -> Drawing:
         words=f"lamps, {len(places)} of Ø {lamps.hole_mm:g} mm, {lamps.depth_mm:g} mm deep",
         diameter_mm=face.diameter_mm,
         holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes), *places],
+        cuts=aperture_elements(face),
     )
 
 
@@ -183,7 +192,12 @@ def _tries(face: Face, lamps: Lamps) -> Iterator[tuple[float, int]]:
 
 def _best_ring(face: Face, lamps: Lamps, circle_mm: float, count: int) -> tuple[list[Hole], float]:
     """Return the lamps turned to where the least material beside them is most, and that material."""
-    others = [*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)]
+    # a window counts as the circle about it
+    windows = [
+        Hole("", (window.x_mm, window.y_mm), math.hypot(window.width_mm, window.height_mm))
+        for window in face.apertures
+    ]
+    others = [*centre_hole_of(face), *fixing_holes_of(face.fixing_holes), *windows]
     rings = [_ring(circle_mm, count, lamps, 360.0 / count * turn / _TURNS) for turn in range(_TURNS)]
     # rounded, or dust would choose between turns that are equally good
     ring = max(rings, key=lambda ring: round(_clear_mm(ring, others), 6))

@@ -2,20 +2,11 @@
 
 from __future__ import annotations
 
-from enum import Enum
-
 from gaugecore.drawing.stock import StockNumber
 from gaugecore.face.light import LightLayer
 from gaugecore.face.rings import BezelRing, Frame, SpacerRing
 from gaugecore.movement.body import Body
 from gaugecore.values import DialAngle, LengthOrZero, Part
-
-
-class FaceBy(Enum):
-    """How the marks get onto the face."""
-
-    PRINT = "print"  #: on paper or film, laid on the disc
-    ENGRAVE = "engrave"  #: cut into the disc's surface
 
 
 class BackPlate(Part):
@@ -38,7 +29,6 @@ class BackPlate(Part):
 class Making(Part):
     """Plates and their stock; the face and the pointer are always made, the rest when it is asked for."""
 
-    face_by: FaceBy = FaceBy.PRINT
     face_stock: StockNumber = 0
     pointer_stock: StockNumber = 0
     gears_stock: StockNumber = 0

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from gaugecore.drawing.elements import Drawing, Operation
+from gaugecore.drawing.elements import Drawing
 from gaugecore.errors import DesignError
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.light import LightLayer, MaskKind, draw_diffuser, draw_lamps, draw_mask
@@ -15,7 +15,6 @@ from gaugecore.movement.pointer_plate import draw_pointer
 from gaugecore.movement.train import GearPair
 from gaugecore.panel.back_plate import draw_back_plate
 from gaugecore.panel.document import Instrument
-from gaugecore.panel.making import FaceBy
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +77,16 @@ def _orders(instrument: Instrument) -> Iterator[tuple[str, _Order]]:
             "bezel-ring",
             ("", stock, "bezel_ring.stock", lambda n: draw_bezel(face, making.frame, name=n, title=title)),
         )
-    yield "pointer", ("", making.pointer_stock, "pointer_stock", lambda n: _pointer(instrument, n))
-    yield "face", ("face", making.face_stock, "face_stock", lambda n: _face(instrument, n))
+    yield (
+        "pointer",
+        (
+            "",
+            making.pointer_stock,
+            "pointer_stock",
+            lambda n: draw_pointer(instrument.pointer, name=n, title=title),
+        ),
+    )
+    yield "face", ("face", making.face_stock, "face_stock", lambda n: lay_out_face(face, name=n, title=title))
     light = making.light
     if light is not None:
         yield from _light_orders(instrument, light)
@@ -132,27 +139,6 @@ def _light_orders(instrument: Instrument, light: LightLayer) -> Iterator[tuple[s
             "lamps",
             ("", lamps.stock, "light.lamps.stock", lambda n: draw_lamps(face, lamps, name=n, title=title)),
         )
-
-
-def _face(instrument: Instrument, name: str) -> Drawing:
-    drawn = lay_out_face(instrument.face, name=name, title=instrument.title)
-    return engraved(drawn) if instrument.making.face_by is FaceBy.ENGRAVE else drawn
-
-
-def _pointer(instrument: Instrument, name: str) -> Drawing:
-    return draw_pointer(instrument.pointer, name=name, title=instrument.title)
-
-
-def engraved(drawing: Drawing) -> Drawing:
-    """Return a drawing with its ink to be engraved; the ground is the sheet itself."""
-    return replace(
-        drawing,
-        elements=tuple(
-            replace(element, operation=Operation.ENGRAVE) if element.operation is Operation.PRINT else element
-            for element in drawing.elements
-            if element.part != "ground"
-        ),
-    )
 
 
 def _drawn(draw: Callable[[str], Drawing], name: str, *prefix: str) -> Drawing:

@@ -10,14 +10,14 @@ from itertools import combinations
 from typing import Any
 
 import pytest
-from shapely import Point
+from shapely import Point, box
 
 from gaugecore.drawing.elements import Circle, Drawing, Operation, Outline
 from gaugecore.drawing.kerf import cut_loops
 from gaugecore.drawing.shapes import polygon_of
 from gaugecore.drawing.stock import Stock
 from gaugecore.errors import DesignError
-from gaugecore.face.face import FixingHoles
+from gaugecore.face.face import Aperture, FixingHoles, Marking
 from gaugecore.face.light import Glow, Lamps, LightLayer, MaskKind
 from gaugecore.face.rings import BezelRing, Frame, SpacerRing
 from gaugecore.movement.body import BODIES, Body, Screw
@@ -26,7 +26,7 @@ from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.stepper import Stepper
 from gaugecore.movement.train import GearPair
 from gaugecore.panel.document import Instrument, Panel, RawInput
-from gaugecore.panel.making import BackPlate, FaceBy, Making
+from gaugecore.panel.making import BackPlate, Making
 from gaugecore.panel.making_checks import check_making
 from gaugecore.panel.plates import plates_of, stocked_plates_of
 from gaugecore.panel.sheets import sheets_of
@@ -207,10 +207,20 @@ def test_lamps_stand_evenly_no_farther_apart_than_deep_and_clear_of_the_screws()
     assert max(nearest) <= 12.0
 
 
-def test_an_engraved_face_has_no_ink_and_no_ground() -> None:
-    made = plates(dial(making=Making(face_by=FaceBy.ENGRAVE)))["face"]
-    assert {e.operation for e in made.elements} == {Operation.ENGRAVE, Operation.CUT, Operation.GUIDE}
-    assert "ground" not in {e.part for e in made.elements}
+def test_windows_go_through_mask_diffuser_and_lamps_and_lamps_keep_clear() -> None:
+    window = Aperture(x_mm=0.0, y_mm=-28.0, width_mm=16.0, height_mm=8.0)
+    made = plates(dial(face=RUDDER.model_copy(update={"apertures": (window,)})))
+    cut = [e for e in made["face"].elements if e.part == "apertures.0"]
+    for name in ("light-mask", "diffuser", "lamps"):
+        assert [e for e in made[name].elements if e.part == "apertures.0"] == cut
+    for x, y, diameter in holes(made["lamps"], "lamps"):
+        assert not Point(x, y).buffer(diameter / 2.0 + 0.9).intersects(box(-8.0, -32.0, 8.0, -24.0))
+
+
+def test_a_scored_face_has_a_mask_all_the_same() -> None:
+    scored = RUDDER.model_copy(update={"marking": Marking.SCORE})
+    masks = [plates(dial(face=face))["light-mask"] for face in (RUDDER, scored)]
+    assert masks[0] == masks[1]
 
 
 @pytest.mark.parametrize(
