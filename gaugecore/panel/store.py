@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from gaugecore.errors import DocumentError, Fault
+from gaugecore.errors import DocumentError, Fault, quoted
 from gaugecore.files import write_whole
 from gaugecore.panel.document import FORMAT, VERSION, Panel
 from gaugecore.panel.migrate import migrated
@@ -198,7 +198,8 @@ def _path(steps: tuple[int | str, ...], data: Any) -> str:
     for step in steps:
         if isinstance(here, dict) and isinstance(step, str) and step not in here and step == here.get("kind"):
             continue
-        path.append(str(step))
+        # a key is somebody's text and may hold anything; a path stays on its line
+        path.append(str(step) if str(step).isprintable() else quoted(str(step)))
         if isinstance(here, dict):
             here = here.get(str(step))
         elif isinstance(here, list) and isinstance(step, int) and step < len(here):
