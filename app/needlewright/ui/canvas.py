@@ -39,6 +39,17 @@ _ROOM_PX = 26.0
 _ZOOM_STEP = 1.25
 
 
+_CENTRED = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+
+#: What an empty desk says.
+INVITATION = (
+    "The desk is empty.\n\n"
+    "Add an instrument with New, on the left. It comes as a plain dial from 0 to 100 that works as it is: "
+    "set its diameter, scale and numerals on the right, then go through the stages above in turn.\n\n"
+    "Or begin from a sample in the Panel menu, or drop a panel file here."
+)
+
+
 class Overlay(Enum):
     """What can be laid over the dial to measure with."""
 
@@ -181,6 +192,8 @@ class DialCanvas(QWidget):
         if self._target is not None and self._drawing is not None:
             paint_target(painter, *self._target, self._drawing.box.width_mm / 2, self.palette())
         painter.resetTransform()
+        if self._drawing is None:
+            self._paint_invitation(painter)
         if Overlay.PROTRACTOR in self._overlays and self._drawing is not None:
             paint_protractor(
                 painter, self._view, self._size(), self._drawing.box.width_mm / 2, self.palette()
@@ -302,6 +315,10 @@ class DialCanvas(QWidget):
         paint(painter, self._face, self._is_shown)
         painter.end()
         return picture
+
+    def _paint_invitation(self, painter: QPainter) -> None:
+        painter.setPen(self.palette().color(QPalette.ColorRole.PlaceholderText))
+        painter.drawText(self.rect().adjusted(60, 0, -60, 0), _CENTRED, INVITATION)
 
     def _paint_rulers(self) -> QPixmap:
         ratio = self.devicePixelRatioF()

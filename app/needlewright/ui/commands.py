@@ -6,14 +6,16 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, QSettings
+from PySide6.QtCore import QObject, QSettings, Qt
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
+from PySide6.QtWidgets import QDialog, QFileDialog, QMenu, QMessageBox, QUndoView, QVBoxLayout
 
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.starter import starter_panel
 from gaugecore.panel.store import SUFFIX
 from needlewright.samples import sample_names, sample_path
+from needlewright.ui.desk import Stage
+from needlewright.ui.screen_ruler import ScreenRuler
 
 if TYPE_CHECKING:
     from needlewright.ui.main_window import MainWindow
@@ -45,6 +47,15 @@ class Commands(QObject):
             return
         self._window.strip.clear()
         self._remember(path)
+
+    def take_file(self, path: Path) -> None:
+        """Open a file of any kind: readings go to the calibration of the instrument on the canvas."""
+        if path.suffix.lower() == ".csv":
+            self._window.desk.open_stage(Stage.CALIBRATION)
+            page = self._window.stages.currentWidget()
+            page.open_readings(path)  # type: ignore[attr-defined]
+        elif self.may_leave():
+            self.open(path)
 
     def new(self) -> None:
         """Begin a panel with one plain dial."""
@@ -150,13 +161,32 @@ class Commands(QObject):
         redo = steps.createRedoAction(self, "Redo:")
         redo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Redo))
         menu.addActions([undo, redo])
+        menu.addSeparator()
+        self._add(menu, "&Steps…", "Ctrl+Alt+Z", self._show_steps)
 
     def _fill_view_menu(self, menu: QMenu) -> None:
         canvas = self._window.dial.canvas
         self._add(menu, "&Fit the dial", "Ctrl+0", canvas.fit)
         self._add(menu, "&True size", "Ctrl+1", self._window.dial.tools.true_size)
         self._add(menu, "&Closer", QKeySequence.StandardKey.ZoomIn, lambda: canvas.zoom(1.25))
+        self._add(menu, "&Measure this screen…", "", self._measure_screen)
         self._add(menu, "Fa&rther", QKeySequence.StandardKey.ZoomOut, lambda: canvas.zoom(0.8))
+
+    def _show_steps(self) -> None:
+        """Show all steps, to walk back and forth in."""
+        dialog = QDialog(self._window)
+        dialog.setWindowTitle("Steps")
+        steps = QUndoView(self._document.steps)
+        steps.setEmptyLabel("as it was opened")
+        steps.setAccessibleName("Steps")
+        QVBoxLayout(dialog).addWidget(steps)
+        dialog.resize(360, 420)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.show()
+
+    def _measure_screen(self) -> None:
+        """Ask how long a line on this screen really is, so that true size is true."""
+        ScreenRuler(self._window.dial.tools.screen_px_per_mm(), self._window).exec()
 
     def _add(self, menu: QMenu, text: str, key: QKeySequence.StandardKey | str, do: object) -> QAction:
         action = menu.addAction(text)

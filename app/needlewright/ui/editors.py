@@ -227,6 +227,7 @@ class ColourEditor(QWidget):
         super().__init__(parent)
         self._text = TextEditor(field)
         self._text.setMaxLength(7)
+        self._text.setAccessibleName(f"{field.label}, as #rrggbb")
         self._text.setMaximumWidth(96)
         self._patch = QToolButton()
         self._patch.setAccessibleName(f"{field.label}, choose")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QFrame, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from gaugecore.findings import Finding
@@ -60,6 +62,16 @@ class MainWindow(QMainWindow):
             self.desk.select_part(".".join(finding.place.split(".")[2:]) if instrument_of(finding) else "")
         self.dial.point_out(finding)
 
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Take files that are dragged in."""
+        if event.mimeData().hasUrls():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open what was dropped: a panel, or readings for the instrument on the canvas."""
+        for url in event.mimeData().urls():
+            self.commands.take_file(Path(url.toLocalFile()))
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved changes, then stop everything that runs, in one path."""
         if not self.commands.may_leave():
@@ -76,6 +88,7 @@ class MainWindow(QMainWindow):
 
     def _place(self) -> None:
         self.setMinimumSize(*_SMALLEST)
+        self.setAcceptDrops(True)
         self.resize(*_FIRST)
         margin = QSplitter(Qt.Orientation.Vertical)
         margin.addWidget(InstrumentList(self.desk))

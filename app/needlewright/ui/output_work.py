@@ -10,12 +10,14 @@ from gaugecore.calibration.readings import format_readings
 from gaugecore.errors import OutputError
 from gaugecore.files import write_outputs
 from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.sheets import sheets_of
 from gaugecore.panel.table_of import table_of
 from gaugecore.record.record import record_pdf
 from gaugecore.table.written import FORMATS as TABLE_FORMATS
 from gaugecore.table.written import written
 from needlewright.plate_files import FORMATS as PLATE_FORMATS
 from needlewright.plate_files import plate_files
+from needlewright.sheet_files import paper_file, sheet_files
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +28,10 @@ class Order:
     ----------
     plates : tuple of str
         Formats of faces, pointers and the test card.
+    sheets : bool
+        Everything nested on the stock, and the kerf test piece.
+    paper : tuple of float or None
+        Paper pages at true size: what the level and the upright bar of the last print measured, in mm.
     tables : bool
         Tables of the calibrated instruments, in all forms.
     record : bool
@@ -39,6 +45,8 @@ class Order:
     """
 
     plates: tuple[str, ...] = PLATE_FORMATS
+    sheets: bool = False
+    paper: tuple[float, float] | None = None
     tables: bool = False
     record: bool = False
     readings: bool = False
@@ -57,6 +65,10 @@ def carried_out(panel: Panel, instruments: tuple[Instrument, ...], order: Order)
     files: dict[str, bytes] = {}
     if order.plates:
         files |= plate_files(instruments, order.plates)
+    if order.sheets:
+        files |= sheet_files(panel, sheets_of(panel), order.plates or PLATE_FORMATS)
+    if order.paper is not None:
+        files |= paper_file(panel, "A4", order.paper)
     if order.tables:
         files |= _of_calibrated(instruments, lambda one: written(table_of(panel, one), tuple(TABLE_FORMATS)))
     if order.record:

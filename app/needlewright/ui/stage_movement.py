@@ -49,4 +49,4 @@ class MovementStage(InspectorPage):
 def _sections(instrument: Place) -> Sections:
     if not instrument:
         return ()
-    return (Part("Drive and needle", instrument, ("movement", "train", "pointer"), unfold=True),)
+    return (Part("Drive and needle", instrument, ("movement", "train", "pointer", "damping"), unfold=True),)

@@ -9,6 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
+    QDoubleSpinBox,
     QFileDialog,
     QGridLayout,
     QHBoxLayout,
@@ -52,6 +53,10 @@ class OutputStage(QWidget):
         self._whose.addItems(["Every instrument", "Only the one on the canvas"])
         self._whose.setAccessibleName("Instruments to write")
         self._formats = {name: QCheckBox(name.upper()) for name in FORMATS}
+        self._sheets = QCheckBox("Sheets: everything nested on the stock, kerf allowed for")
+        self._paper = QCheckBox("Paper pages, A4, with bars that prove the print")
+        self._level = _bar("Level bar of the last print")
+        self._upright = _bar("Upright bar of the last print")
         self._tables = QCheckBox("Tables: C, MicroPython, CSV, JSON, of calibrated instruments")
         self._record = QCheckBox("Record: build sheet and calibration, one PDF")
         self._readings = QCheckBox("Readings of every session, CSV")
@@ -89,6 +94,15 @@ class OutputStage(QWidget):
         upper.setSpacing(8)
         upper.addWidget(self._whose)
         upper.addLayout(formats)
+        bars = QHBoxLayout()
+        bars.setContentsMargins(22, 0, 0, 0)
+        bars.addWidget(QLabel("Bars of the last print, level and upright"))
+        bars.addWidget(self._level)
+        bars.addWidget(self._upright)
+        bars.addStretch()
+        upper.addWidget(self._sheets)
+        upper.addWidget(self._paper)
+        upper.addLayout(bars)
         for widget in (self._tables, self._record, self._readings):
             upper.addWidget(widget)
         upper.addLayout(grid)
@@ -117,6 +131,8 @@ class OutputStage(QWidget):
             return
         order = Order(
             plates=tuple(name for name, box in self._formats.items() if box.isChecked()),
+            sheets=self._sheets.isChecked(),
+            paper=(self._level.value(), self._upright.value()) if self._paper.isChecked() else None,
             tables=self._tables.isChecked(),
             record=self._record.isChecked(),
             readings=self._readings.isChecked(),
@@ -136,5 +152,17 @@ class OutputStage(QWidget):
         self.said.emit(f"Written to {paths[0].parent}: {names}{more}.")
 
 
-def _sections(_instrument: Place) -> Sections:
-    return (Part("Panel", (), ("title", "note", "stock")),)
+def _bar(spoken: str) -> QDoubleSpinBox:
+    box = QDoubleSpinBox()
+    box.setRange(90.0, 110.0)
+    box.setSingleStep(0.1)
+    box.setValue(100.0)
+    box.setSuffix(" mm")
+    box.setAccessibleName(spoken)
+    box.setToolTip("100 mm when the print is true; type what a ruler says, and the next print is right")
+    return box
+
+
+def _sections(instrument: Place) -> Sections:
+    panel = Part("Panel", (), ("title", "note", "stock", "machine"))
+    return (panel, Part("Making of this instrument", (*instrument, "making"))) if instrument else (panel,)
