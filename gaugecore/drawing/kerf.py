@@ -9,13 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
+from typing import Any, Final
 
 from gaugecore.drawing.elements import AnyElement, Circle, Drawing, Operation, Outline, Vertex
 from gaugecore.drawing.offset import offset_loop
 from gaugecore.drawing.ring import circle_loop
 from gaugecore.drawing.shapes import polygon_of
 from gaugecore.errors import DesignError
+
+#: Far below what any machine can cut; below this a loop has no inside to speak of.
+_LEAST_MM2: Final = 1e-6
 
 
 def allow_for_kerf(drawing: Drawing, kerf_mm: float) -> Drawing:
@@ -75,9 +78,12 @@ def holes_among(loops: list[tuple[int, str, tuple[Vertex, ...]]]) -> list[bool]:
     Raises
     ------
     DesignError
-        If two of them cross.
+        If two of them cross, or one has nothing inside.
     """
     areas: list[Any] = [polygon_of(loop) for _, _, loop in loops]
+    for (_, part, _), area in zip(loops, areas, strict=True):
+        if area.area < _LEAST_MM2:
+            raise DesignError("the cut line encloses nothing", where=part, accepted="an opening of a size")
     depths = [0] * len(loops)
     for one in range(len(loops)):
         for other in range(one + 1, len(loops)):

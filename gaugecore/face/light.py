@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from enum import Enum
 from typing import Annotated, Any, Final
 
+import numpy as np
 from pydantic import Field
 
 from gaugecore.drawing.elements import AnyElement, Drawing, Operation, Outline
@@ -25,6 +26,9 @@ from gaugecore.values import Length, Part
 #: Lamps no farther apart than they are from the diffuser blend into one another: common practice, no source.
 _SPACING_OF_DEPTH: Final = 1.0
 _FEWEST_LAMPS: Final = 3
+_MOST_LAMPS: Final = 200
+#: Tried when no circle is given.
+_CIRCLE_STEPS_MM: Final = (0.0, 2.0, -2.0, 4.0, -4.0, 6.0, -6.0, 8.0, -8.0)
 _WEB_MM: Final = 1.0
 #: Turns tried for a ring of lamps that must keep clear of screws.
 _TURNS: Final = 48
@@ -177,17 +181,21 @@ def lamp_places(face: Face, lamps: Lamps) -> list[Hole]:
 
 def _tries(face: Face, lamps: Lamps) -> Iterator[tuple[float, int]]:
     """Yield circles and numbers, the best first: nearest to the middle, then ever fewer lamps."""
-    middle_mm = _middle_circle_mm(face) if lamps.circle_mm is None else lamps.circle_mm
-    steps = (0.0,) if lamps.circle_mm is not None else (0.0, 2.0, -2.0, 4.0, -4.0, 6.0, -6.0, 8.0, -8.0)
-    circles = [middle_mm + step for step in steps if middle_mm + step > 0.0]
-    spacing_mm = _SPACING_OF_DEPTH * lamps.depth_mm
-    wanted = lamps.count or max(_FEWEST_LAMPS, math.ceil(math.pi * middle_mm / spacing_mm))
-    # more than can stand side by side is not worth trying
-    wanted = wanted if lamps.count else min(wanted, math.ceil(math.pi * middle_mm / lamps.hole_mm))
-    fewest = wanted if lamps.count else min(wanted, _FEWEST_LAMPS)
-    for count in range(wanted, fewest - 1, -1):
+    if lamps.circle_mm is None:
+        middle_mm = _middle_circle_mm(face)
+        circles = [middle_mm + step for step in _CIRCLE_STEPS_MM if middle_mm + step > 0.0]
+    else:
+        middle_mm = lamps.circle_mm
+        circles = [middle_mm]
+    count = lamps.count or math.ceil(math.pi * middle_mm / (_SPACING_OF_DEPTH * lamps.depth_mm))
+    fewest = lamps.count or _FEWEST_LAMPS
+    count = min(max(count, fewest), _MOST_LAMPS)
+    while True:
         for circle_mm in circles:
             yield circle_mm, count
+        if count <= fewest:
+            return
+        count = max(fewest, min(count - 1, int(0.95 * count)))
 
 
 def _best_ring(face: Face, lamps: Lamps, circle_mm: float, count: int) -> tuple[list[Hole], float]:
@@ -198,11 +206,12 @@ def _best_ring(face: Face, lamps: Lamps, circle_mm: float, count: int) -> tuple[
         for window in face.apertures
     ]
     others = [*centre_hole_of(face), *fixing_holes_of(face.fixing_holes), *windows]
-    rings = [_ring(circle_mm, count, lamps, 360.0 / count * turn / _TURNS) for turn in range(_TURNS)]
+    turns = [360.0 / count * turn / _TURNS for turn in range(_TURNS)]
+    clear = [_clear_mm(_ring(circle_mm, count, lamps, turn), others) for turn in turns]
     # rounded, or dust would choose between turns that are equally good
-    ring = max(rings, key=lambda ring: round(_clear_mm(ring, others), 6))
+    best = max(range(_TURNS), key=lambda n: (round(clear[n], 6), -n))
     edge_mm = (face.diameter_mm - circle_mm - lamps.hole_mm) / 2.0
-    return ring, min(_clear_mm(ring, others), edge_mm)
+    return _ring(circle_mm, count, lamps, turns[best]), min(clear[best], edge_mm)
 
 
 def _middle_circle_mm(face: Face) -> float:
@@ -223,12 +232,12 @@ def _ring(circle_mm: float, count: int, lamps: Lamps, turn_deg: float) -> list[H
 
 def _clear_mm(ring: list[Hole], others: list[Hole]) -> float:
     """Return the least material between any lamp and its neighbours, as far as they have any."""
-    pairs = [(lamp, other) for lamp in ring for other in others]
-    pairs += [(ring[n - 1], ring[n]) for n in range(len(ring)) if len(ring) > 1]
-    return min(
-        (
-            math.dist(one.centre_mm, other.centre_mm) - (one.diameter_mm + other.diameter_mm) / 2.0
-            for one, other in pairs
-        ),
-        default=math.inf,
-    )
+    clear_mm = math.inf
+    if len(ring) > 1:
+        clear_mm = math.dist(ring[0].centre_mm, ring[1].centre_mm) - ring[0].diameter_mm
+    if others:
+        lamps, holes = (np.array([hole.centre_mm for hole in each]) for each in (ring, others))
+        apart = np.hypot(*(lamps[:, None, :] - holes[None, :, :]).transpose(2, 0, 1))
+        half = (ring[0].diameter_mm + np.array([hole.diameter_mm for hole in others])) / 2.0
+        clear_mm = min(clear_mm, float((apart - half).min()))
+    return clear_mm
