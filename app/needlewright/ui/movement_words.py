@@ -19,10 +19,10 @@ def movement_words(instrument: Instrument) -> str:
     sweep = "it cannot move" if look.sweep_s is None else f"end to end in {look.sweep_s:.2f} s"
     margin = "" if look.able.margin is None else f", {look.able.margin:.0f} times the load"
     lines = [
-        f"Reaches {look.reached.span_deg:.0f}° of the {look.arc_deg:.0f}° that the scale asks for.",
+        f"Reaches {look.reached.span_deg:.0f}°; the scale asks for {look.arc_deg:.0f}°.",
         f"{look.able.torque_mnm:.3g} mN·m at the needle{margin}; {sweep}.",
     ]
     worth = [f"{look.budget.expected_deg(care):.2f}° ({care.value})" for care in Care]
     lines.append("Expected pointing, by calibration: " + ", ".join(worth) + ".")
-    lines += [f"Would fit too: {proposal.sentence()}" for proposal in look.proposals[:1]]
+    lines += [f"Would fit too: {proposal.sentence()}." for proposal in look.proposals[:1]]
     return "\n".join(lines)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pyqtgraph
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFontDatabase, QGuiApplication, QPalette, QShowEvent
+from PySide6.QtGui import QColor, QFontDatabase, QGuiApplication, QPalette, QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -36,6 +36,8 @@ from needlewright.ui.table_work import TableView, table_view
 
 #: A file of 65,536 rows is for machines; people see its head.
 _MOST_SHOWN = 20_000
+#: Rising and falling needle, the paper's two colours.
+_COLOURS = (UP_COLOUR, DOWN_COLOUR)
 
 
 class TableStage(QWidget):
@@ -55,7 +57,7 @@ class TableStage(QWidget):
         self._view: TableView | None = None
         self._latest = Latest(background, self._question, self.show_view, self)
         self._input = InspectorPage(desk, _sections)
-        self._input.setMaximumHeight(236)
+        self._input.setFixedHeight(186)
         self._most = QDoubleSpinBox()
         self._most.setRange(0.01, 100.0)
         self._most.setValue(DEFAULT_MAX_ERROR)
@@ -97,8 +99,13 @@ class TableStage(QWidget):
         self._tabs.setVisible(not view.refusal)
         self._figures.setText(view.refusal or view.figures)
         self._plot.clear()
-        for colour, error in zip((UP_COLOUR, DOWN_COLOUR), view.errors, strict=False):
-            self._plot.plot(view.raw, error, pen=pyqtgraph.mkPen(colour, width=1))
+        self._plot.setLabel("left", f"Table less fit, {view.unit}")
+        for name, envelope in zip(_COLOURS, view.errors, strict=False):
+            colour = QColor(name)
+            edges = [pyqtgraph.PlotCurveItem(view.raw, edge, pen=colour) for edge in envelope]
+            colour.setAlpha(70)
+            for item in (*edges, pyqtgraph.FillBetweenItem(*edges, brush=colour)):
+                self._plot.addItem(item)
         name = self._form.currentText()
         self._form.blockSignals(True)
         self._form.clear()

@@ -14,10 +14,14 @@ from gaugecore.panel.table_of import angles_of_raw, table_of
 from gaugecore.table.from_fit import Wanted
 from gaugecore.table.integer import Table
 from gaugecore.table.written import FORMATS, written
+from needlewright.ui.findings_list import sentence
 
 #: Points of the error plot; each stands for a stretch of raw values by its worst.
 _STRETCHES = 1024
 _UNITS = {"us": "µs", "ticks": "timer ticks", "steps": "steps"}
+
+
+Envelope = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,8 +36,10 @@ class TableView:
         The table in all its forms, by file name.
     raw : ndarray, shape (n,)
         Raw values of the error plot.
-    errors : tuple of ndarray, each of shape (n,)
-        Table less fit in µs or steps: worst of each stretch, one array a direction.
+    errors : tuple of (ndarray, ndarray), each of shape (n,)
+        Table less fit in µs or steps: least and most of each stretch, one pair a direction.
+    unit : str
+        Of the errors.
     refusal : str
         Why there is no table; everything else is empty then.
     """
@@ -41,7 +47,8 @@ class TableView:
     figures: str = ""
     files: dict[str, bytes]
     raw: NDArray[np.float64]
-    errors: tuple[NDArray[np.float64], ...] = ()
+    errors: tuple[Envelope, ...] = ()
+    unit: str = ""
     refusal: str = ""
 
 
@@ -53,12 +60,11 @@ def table_view(panel: Panel, instrument: Instrument, wanted: Wanted) -> TableVie
     except NeedlewrightError as error:
         return TableView(files={}, raw=np.empty(0), refusal=str(error))
     raw, errors = _errors(table, instrument)
-    return TableView(figures=_figures(table), files=files, raw=raw, errors=errors)
+    unit = "steps" if table.unit == "steps" else "µs"
+    return TableView(figures=_figures(table, unit), files=files, raw=raw, errors=errors, unit=unit)
 
 
-def _errors(
-    table: Table, instrument: Instrument
-) -> tuple[NDArray[np.float64], tuple[NDArray[np.float64], ...]]:
+def _errors(table: Table, instrument: Instrument) -> tuple[NDArray[np.float64], tuple[Envelope, ...]]:
     fit = instrument.calibration.fit
     assert fit is not None
     places = table.places
@@ -72,18 +78,17 @@ def _errors(
         exact = fit.commands(angles, direction)
         error = table.commands(raw, direction) / table.ticks_per_unit - exact
         rows = error[:kept].reshape(-1, stretch)
-        errors.append(rows[np.arange(rows.shape[0]), np.abs(rows).argmax(axis=1)])
+        errors.append((rows.min(axis=1), rows.max(axis=1)))
     return raw[:kept:stretch].astype(float), tuple(errors)
 
 
-def _figures(table: Table) -> str:
-    command = "steps" if table.unit == "steps" else "µs"
+def _figures(table: Table, command: str) -> str:
     knots = ", ".join(str(len(branch.knots)) for branch in table.branches if hasattr(branch, "knots"))
     lines = [
         f"Worst error over all {table.places.raw_high - table.places.raw_low + 1} raw values: "
         f"{table.worst_error_in_commands:.3g} {command}, rounding included.",
         f"About {table.flash_bytes} bytes of program memory, code included; output in {_UNITS[table.unit]}.",
-        table.choice,
+        sentence(table.choice),
     ]
     if knots:
         lines.insert(1, f"Knots: {knots}.")
