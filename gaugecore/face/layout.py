@@ -12,14 +12,15 @@ from gaugecore.drawing.elements import (
     Operation,
     Outline,
 )
-from gaugecore.drawing.guides import CUT_COLOUR, MARGIN_MM, caption, centre_mark
+from gaugecore.drawing.guides import MARGIN_MM, caption, centre_mark
+from gaugecore.drawing.plate import Hole, cut_hole
 from gaugecore.face.detents import detent_elements
 from gaugecore.face.face import Face, Marking
 from gaugecore.face.fixed_marks import aperture_elements, fixed_elements, legend_elements
+from gaugecore.face.holes import centre_hole_of, fixing_holes_of
 from gaugecore.face.ring_elements import graduation_elements, numeral_elements
 from gaugecore.face.scale_rings import rings_of
 from gaugecore.face.sectors import sector_elements
-from gaugecore.polar import Point, dial_to_xy_mm
 
 
 def lay_out_face(face: Face, *, name: str, title: str) -> Drawing:
@@ -92,30 +93,10 @@ def _ground(face: Face) -> Circle:
 
 
 def _cuts(face: Face) -> list[AnyElement]:
-    rings: list[tuple[str, Point, float]] = []
-    if face.centre_hole_mm:
-        rings.append(("centre_hole", (0.0, 0.0), face.centre_hole_mm))
-    if face.fixing_holes is not None:
-        holes = face.fixing_holes
-        for index in range(holes.count):
-            dial_deg = holes.first_deg + 360.0 * index / holes.count
-            centre_mm = dial_to_xy_mm(dial_deg, holes.pitch_circle_mm / 2.0)
-            rings.append((f"fixing_holes.{index}", centre_mm, holes.diameter_mm))
     # holes before the outline: once the disc is cut free it may shift
-    rings.append(("outline", (0.0, 0.0), face.diameter_mm))
-    return [
-        *aperture_elements(face),
-        *(
-            Circle(
-                operation=Operation.CUT,
-                part=part,
-                colour=CUT_COLOUR,
-                centre_mm=centre_mm,
-                radius_mm=diameter_mm / 2.0,
-            )
-            for part, centre_mm, diameter_mm in rings
-        ),
-    ]
+    holes = [*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)]
+    outline = Hole("outline", (0.0, 0.0), face.diameter_mm)
+    return [*aperture_elements(face), *(cut_hole(hole) for hole in (*holes, outline))]
 
 
 def _guides(face: Face, title: str) -> list[AnyElement]:
