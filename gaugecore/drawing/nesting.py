@@ -3,20 +3,23 @@
 For two pieces there is a shape that the origin of the second must not enter while the first lies still: the
 no-fit shape, grown by the gap. Where a piece may lie on a sheet is the sheet's own room less the no-fit
 shapes of all that lies there already, and a tight place is a corner of what remains. Pieces are taken from
-the largest to the smallest, each into the first sheet that has room, in several orders and directions; the
-way that needs the fewest sheets is kept. Nothing is random, so the same plates always lie the same way.
+the largest to the smallest, each into the first sheet that has room, in several orders and directions; sheets
+full of equal discs are tried in columns too. The way that needs the fewest sheets is kept. Nothing is random,
+so the same plates always lie the same way.
 
 Discs are discs, and everything else counts as its convex hull. A round hole wide enough takes smaller pieces.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 import numpy as np
 
+from gaugecore.drawing.disc_columns import most_discs
 from gaugecore.drawing.forms import Form, no_fit, room_for
 from gaugecore.drawing.stock import Stock
 from gaugecore.errors import DesignError
@@ -102,24 +105,79 @@ def nest(
     _check(forms, stock, turns_deg, taken)
     if not forms:
         return []
-    best: tuple[tuple[float, ...], list[_Sheet]] | None = None
+    best: list[_Sheet] = []
     least = _least_sheets(forms, stock)
     for order, upward in _ways(forms):
-        sheets = _filled(forms, order, stock, upward=upward, turns_deg=turns_deg, taken=taken)
-        score = float(len(sheets)), _reach_mm2(sheets[-1])
-        if best is None or score < best[0]:
-            best = score, sheets
-        if len(sheets) == least and least > 1:
+        best = _better(best, _filled(forms, order, _Begun(stock, taken), upward=upward, turns_deg=turns_deg))
+        if len(best) == least and least > 1:
             break
-    assert best is not None  # there is always a way
-    return [sheet.placed for sheet in best[1]]
+    if not taken:
+        begun = _in_columns(forms, stock, best)
+        for upward in (True, False) if begun.sheets else ():
+            order = [n for n in next(_ways(forms))[0] if n not in begun.pieces]
+            best = _better(best, _filled(forms, order, begun, upward=upward, turns_deg=turns_deg))
+    return [sheet.placed for sheet in best]
+
+
+def _better(one: list[_Sheet], other: list[_Sheet]) -> list[_Sheet]:
+    """Return the layout with fewer sheets, else the one that uses less of the last."""
+    if not one:
+        return other
+    return min(one, other, key=lambda sheets: (len(sheets), _reach_mm2(sheets[-1])))
+
+
+@dataclass(slots=True)
+class _Begun:
+    """Sheets that are filled before the rest is, and what lies on every further one."""
+
+    stock: Stock
+    taken: Sequence[tuple[Form, Point]] = ()
+    sheets: list[list[tuple[int, Form, Point]]] = field(default_factory=list)
+
+    @property
+    def pieces(self) -> set[int]:
+        return {piece for sheet in self.sheets for piece, _, _ in sheet}
+
+    def empty(self) -> _Sheet:
+        stock = self.stock
+        return _Sheet(stock.width_mm, stock.height_mm, stock.margin_mm, stock.gap_mm, lying=list(self.taken))
+
+    def begin(self) -> list[_Sheet]:
+        sheets = []
+        for laid in self.sheets:
+            sheets.append(self.empty())
+            for piece, form, at_mm in laid:
+                sheets[-1].place(piece, form, at_mm)
+        return sheets
+
+
+def _in_columns(forms: Sequence[Form], stock: Stock, best: list[_Sheet]) -> _Begun:
+    """Return sheets full of equal discs, for discs of which columns hold more than the best layout does."""
+    begun = _Begun(stock)
+    counts = _counts(best)
+    for form in dict.fromkeys(form for form in forms if form.radius_mm):
+        pitch_mm, edge_mm = 2.0 * form.radius_mm + stock.gap_mm, stock.margin_mm - stock.gap_mm / 2.0
+        places = most_discs(pitch_mm, stock.width_mm - 2.0 * edge_mm, stock.height_mm - 2.0 * edge_mm)
+        alike = [n for n, other in enumerate(forms) if other == form]
+        if len(places) <= max(count[form] for count in counts):
+            continue
+        while len(alike) >= len(places):
+            taken, alike = alike[: len(places)], alike[len(places) :]
+            begun.sheets.append(
+                [(n, form, (x + edge_mm, y + edge_mm)) for n, (x, y) in zip(taken, places, strict=True)]
+            )
+    return begun
+
+
+def _counts(sheets: list[_Sheet]) -> list[Counter[Form]]:
+    return [Counter(form for form, _ in sheet.lying) for sheet in sheets]
 
 
 def _check(
     forms: Sequence[Form], stock: Stock, turns_deg: Sequence[float], taken: Sequence[tuple[Form, Point]]
 ) -> None:
     for form in dict.fromkeys(forms):
-        sheet = _empty(stock, taken)
+        sheet = _Begun(stock, taken).empty()
         if all(sheet.free(turned).is_empty for turned in _turned(form, turns_deg)):
             room = stock.width_mm - 2.0 * stock.margin_mm, stock.height_mm - 2.0 * stock.margin_mm
             raise DesignError(
@@ -146,13 +204,12 @@ def _ways(forms: Sequence[Form]) -> Iterator[tuple[list[int], bool]]:
 def _filled(
     forms: Sequence[Form],
     order: Sequence[int],
-    stock: Stock,
+    begun: _Begun,
     *,
     upward: bool,
     turns_deg: Sequence[float],
-    taken: Sequence[tuple[Form, Point]],
 ) -> list[_Sheet]:
-    sheets: list[_Sheet] = []
+    sheets = begun.begin()
     for piece in order:
         turned = _turned(forms[piece], turns_deg)
         for sheet in sheets:
@@ -160,16 +217,12 @@ def _filled(
             if found is not None:
                 break
         else:
-            sheet = _empty(stock, taken)
+            sheet = begun.empty()
             sheets.append(sheet)
             found = _tightest(sheet, turned, upward=upward)
             assert found is not None, "an empty sheet has been seen to have room"
         sheet.place(piece, *found)
     return sheets
-
-
-def _empty(stock: Stock, taken: Sequence[tuple[Form, Point]]) -> _Sheet:
-    return _Sheet(stock.width_mm, stock.height_mm, stock.margin_mm, stock.gap_mm, lying=list(taken))
 
 
 def _tightest(sheet: _Sheet, turned: Sequence[Form], *, upward: bool) -> tuple[Form, Point] | None:

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from shapely import Point, Polygon, STRtree, box
 from shapely.affinity import rotate, translate
 
+from gaugecore.drawing.disc_columns import most_discs
 from gaugecore.drawing.forms import Form, form_of
 from gaugecore.drawing.nesting import Placement, nest
 from gaugecore.drawing.shapes import polygon_of
@@ -137,3 +138,24 @@ def test_nothing_needs_no_sheet_and_pairs_share_one() -> None:
     assert nest([], Stock()) == []
     for one, other in combinations((disc(60.0), pointer(31.0), plate(40.0, 70.0)), 2):
         assert len(nest([one[0], other[0]], Stock())) == 1
+
+
+def test_seven_discs_of_80_mm_lie_on_a_sheet_that_takes_six_laid_square() -> None:
+    """Columns of 2, 1, 2 and 2: 3 x 62.2 + 83 = 207.4 mm of the 210 there are, by Pythagoras."""
+    pieces = [disc(80.0)] * 14
+    sheets = nest([form for form, _ in pieces], Stock())
+    assert [len(sheet) for sheet in sheets] == [7, 7]
+    check(pieces, Stock(), sheets)
+
+
+@given(st.floats(5.0, 60.0), st.floats(5.0, 300.0), st.floats(5.0, 200.0))
+def test_columns_of_discs_never_overlap_and_never_leave_the_sheet(
+    pitch_mm: float, width_mm: float, height_mm: float
+) -> None:
+    places = most_discs(pitch_mm, width_mm, height_mm)
+    square = int((width_mm + 1e-6) // pitch_mm) * int((height_mm + 1e-6) // pitch_mm)
+    assert len(places) >= square
+    for n, (x, y) in enumerate(places):
+        assert pitch_mm / 2.0 - 1e-5 <= x <= width_mm - pitch_mm / 2.0 + 1e-5
+        assert pitch_mm / 2.0 - 1e-5 <= y <= height_mm - pitch_mm / 2.0 + 1e-5
+        assert all(math.dist((x, y), other) >= pitch_mm - 1e-5 for other in places[n + 1 :])
