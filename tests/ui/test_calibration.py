@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import socket
+import subprocess
+import sys
+import time
 from typing import Any
 
 import pytest
@@ -71,3 +76,52 @@ def test_a_port_that_is_not_there_is_said_in_one_sentence(stage: Any, qtbot: Any
     with qtbot.waitSignal(stage.bench.refused, timeout=10_000):
         stage.port.join_wanted.emit("/dev/no-such-port", 9, 1)
     assert "/dev/no-such-port" in stage.heard[-1]
+
+
+def _board_on(port: int) -> subprocess.Popen[bytes]:
+    words = ["virtual-board", "--listen", f"127.0.0.1:{port}", "--seed", "4"]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "needlewright", *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    for _ in range(200):
+        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=0.2):
+            return process
+        time.sleep(0.05)
+    raise AssertionError("the virtual board did not start")
+
+
+@pytest.mark.slow
+def test_a_board_that_goes_away_costs_no_reading_and_the_sitting_goes_on_when_it_is_back(
+    make_window: Any, panel: Panel, qtbot: Any
+) -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    board = _board_on(port)
+    try:
+        window = make_window(panel)
+        window.desk.open_stage(Stage.CALIBRATION)
+        page = window.stages.currentWidget()
+        with qtbot.waitSignal(page.bench.joined, timeout=10_000):
+            page.port.join_wanted.emit(f"socket://127.0.0.1:{port}", 9, 1)
+        page.range.range_wanted.emit(1200.0, 1800.0)
+        page.target.approach_wanted.emit()
+        page.target.record_wanted.emit(-40.0, True)
+        qtbot.waitUntil(
+            lambda: len(page.sitting.readings) == 1 and page.target._state.doing is Doing.AT_TARGET,
+            timeout=20_000,
+        )
+        board.kill()
+        board.wait()
+        with qtbot.waitSignal(page.bench.refused, timeout=30_000):
+            page.target.approach_wanted.emit()
+        assert "127.0.0.1" in window.strip.text
+        assert len(page.sitting.readings) == 1
+        board = _board_on(port)
+        page.target.approach_wanted.emit()
+        qtbot.waitUntil(lambda: page.target._state.doing is Doing.AT_TARGET, timeout=30_000)
+        page.target.record_wanted.emit(-20.0, False)
+        qtbot.waitUntil(lambda: len(page.sitting.readings) == 2, timeout=10_000)
+    finally:
+        board.kill()
+        board.wait()

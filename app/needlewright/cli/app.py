@@ -6,6 +6,8 @@ plain dial.
 
 from __future__ import annotations
 
+import os
+import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
@@ -24,6 +26,7 @@ def run(args: Namespace) -> Outcome:
     path: Path | None = args.panel
     if path is not None:
         load_panel(path)  # a bad file is refused here, before there is a window to clean up
+    _check_screen()
     try:
         from needlewright.ui.opening import open_window
     except ImportError as error:
@@ -33,3 +36,13 @@ def run(args: Namespace) -> Outcome:
         ) from error
     open_window(path)
     return Outcome(report={"panel": str(path) if path is not None else None})
+
+
+def _check_screen() -> None:
+    """Refuse where there is no screen; Qt itself would end the process without a word to the user."""
+    named = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    if sys.platform.startswith("linux") and not any(os.environ.get(name) for name in named):
+        raise InputError(
+            "there is no screen to open a window on",
+            accepted="a graphical session (DISPLAY or WAYLAND_DISPLAY is set); the other verbs need none",
+        )
