@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Any, Final
 
 import numpy as np
@@ -27,6 +28,9 @@ from gaugecore.polar import Point
 
 #: Scores closer than this are equal, or floating point dust would decide where a piece lies.
 _ALIKE_MM: Final = 1e-5
+#: How many ways are tried: all of them with few pieces, or nesting thousands would take minutes.
+_FEWEST_WAYS: Final = 2
+_PIECES_LAID: Final = 1800
 _QUARTERS_DEG: Final = (0.0, 90.0, 180.0, 270.0)
 
 
@@ -54,15 +58,12 @@ class _Sheet:
     def free(self, form: Form) -> Any:
         """Return where the origin of a form may lie now."""
         from shapely import union_all
-        from shapely.affinity import translate
 
         done, free = self.room.get(form, (0, None))
         if free is None:
             free = room_for(form, self.width_mm, self.height_mm, self.margin_mm)
         if done < len(self.lying) and not free.is_empty:
-            taken = [
-                translate(no_fit(other, form, self.gap_mm), *at_mm) for other, at_mm in self.lying[done:]
-            ]
+            taken = [_moved(no_fit(other, form, self.gap_mm), at_mm) for other, at_mm in self.lying[done:]]
             free = free.difference(taken[0] if len(taken) == 1 else union_all(taken))
         self.room[form] = len(self.lying), free
         return free
@@ -107,15 +108,14 @@ def nest(
         return []
     best: list[_Sheet] = []
     least = _least_sheets(forms, stock)
-    for order, upward in _ways(forms):
+    for order, upward in islice(_ways(forms), max(_FEWEST_WAYS, _PIECES_LAID // len(forms))):
         best = _better(best, _filled(forms, order, _Begun(stock, taken), upward=upward, turns_deg=turns_deg))
         if len(best) == least and least > 1:
             break
-    if not taken:
-        begun = _in_columns(forms, stock, best)
-        for upward in (True, False) if begun.sheets else ():
-            order = [n for n in next(_ways(forms))[0] if n not in begun.pieces]
-            best = _better(best, _filled(forms, order, begun, upward=upward, turns_deg=turns_deg))
+    begun = _Begun(stock) if taken else _in_columns(forms, stock, best)
+    if begun.sheets:
+        order = [piece for piece in _by_area(forms) if piece not in begun.pieces]
+        best = _better(best, _filled(forms, order, begun, upward=True, turns_deg=turns_deg))
     return [sheet.placed for sheet in best]
 
 
@@ -191,14 +191,16 @@ def _check(
 
 def _ways(forms: Sequence[Form]) -> Iterator[tuple[list[int], bool]]:
     """Yield orders to take the pieces in, and whether rows grow upward or columns to the right."""
-    numbers = range(len(forms))
-    by_area = sorted(numbers, key=lambda n: (-forms[n].area_mm2, n))
-    by_reach = sorted(numbers, key=lambda n: (-forms[n].longest_mm, -forms[n].area_mm2, n))
-    yield by_area, True
-    yield by_area, False
-    if by_reach != by_area:
-        yield by_reach, True
-        yield by_reach, False
+    by_area = _by_area(forms)
+    by_reach = sorted(by_area, key=lambda n: -forms[n].longest_mm)
+    orders = [by_area] if by_reach == by_area else [by_area, by_reach]
+    for upward in (True, False):
+        for order in orders:
+            yield order, upward
+
+
+def _by_area(forms: Sequence[Form]) -> list[int]:
+    return sorted(range(len(forms)), key=lambda n: (-forms[n].area_mm2, n))
 
 
 def _filled(
@@ -242,6 +244,12 @@ def _tightest(sheet: _Sheet, turned: Sequence[Form], *, upward: bool) -> tuple[F
         if best is None or score < best[0]:
             best = score, form, (float(corners[index, 0]), float(corners[index, 1]))
     return None if best is None else best[1:]
+
+
+def _moved(shape: Any, by_mm: Point) -> Any:
+    from shapely import transform
+
+    return transform(shape, lambda corners: corners + by_mm)
 
 
 def _turned(form: Form, turns_deg: Sequence[float]) -> list[Form]:
