@@ -93,7 +93,7 @@ def draw_mask(face: Face, light: LightLayer, *, name: str, title: str) -> Drawin
     return round_plate(
         name=name,
         title=title,
-        words=f"light mask ({light.mask.value}) Ø {face.diameter_mm:g} mm",
+        words=f"mask, {light.mask.value}, Ø {face.diameter_mm:g} mm",
         diameter_mm=face.diameter_mm,
         holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes)],
         under=[shown],
@@ -145,7 +145,7 @@ def draw_lamps(face: Face, lamps: Lamps, *, name: str, title: str) -> Drawing:
     return round_plate(
         name=name,
         title=title,
-        words=f"lamps, {len(places)} of Ø {lamps.hole_mm:g} mm, {lamps.depth_mm:g} mm deep",
+        words=f"lamps, {len(places)} of Ø {lamps.hole_mm:g} mm",
         diameter_mm=face.diameter_mm,
         holes=[*centre_hole_of(face), *fixing_holes_of(face.fixing_holes), *places],
         cuts=aperture_elements(face),
