@@ -12,8 +12,14 @@ from typing import Any
 import pytest
 
 from gaugecore.board.session import Doing
-from gaugecore.panel.document import Panel
+from gaugecore.calibration.fit import fit_readings
+from gaugecore.calibration.readings import read_readings
+from gaugecore.face.scale_kinds import LinearScale
+from gaugecore.panel.document import Panel, Session
+from gaugecore.panel.edit import with_value
+from needlewright.samples import samples_folder
 from needlewright.ui.desk import Stage
+from needlewright.ui.upload_work import uploaded
 
 
 @pytest.fixture
@@ -125,3 +131,14 @@ def test_a_board_that_goes_away_costs_no_reading_and_the_sitting_goes_on_when_it
     finally:
         board.kill()
         board.wait()
+
+
+@pytest.mark.slow
+def test_a_table_goes_into_the_board_that_is_asked_for(panel: Panel) -> None:
+    readings = read_readings(samples_folder() / "measured-servo.readings.csv")
+    scale = LinearScale(low_value=0, high_value=100, low_deg=-70, high_deg=70)
+    session = Session(readings=readings, fit=fit_readings(readings))
+    panel = with_value(panel, ("instruments", "dial-1", "face", "scale"), scale)
+    panel = with_value(panel, ("instruments", "dial-1", "calibration", "sessions"), (session,))
+    said = uploaded(panel, panel.instruments[0], "virtual:?seed=1", 1.0)
+    assert "dial-1 is in slot" in said

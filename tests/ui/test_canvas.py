@@ -10,12 +10,15 @@ from PySide6.QtTest import QTest
 
 from gaugecore.drawing.elements import Operation
 from gaugecore.face.face import DetentMark, Sector
+from gaugecore.face.layout import lay_out_face
+from gaugecore.face.light import Glow, LightLayer
 from gaugecore.panel.document import Panel
 from gaugecore.panel.edit import with_value
 from gaugecore.polar import Point, dial_to_xy_mm
 from needlewright.ui.canvas import DialCanvas, Overlay
 from needlewright.ui.desk import Stage
 from needlewright.ui.dragging import grip_on
+from needlewright.ui.night import DARK_COLOUR, FACE_COLOUR, GLOW_COLOUR, colour_at_night
 from needlewright.ui.view import View
 
 _FACE = ("instruments", "dial-1", "face")
@@ -191,3 +194,15 @@ def test_a_finding_leads_to_its_stage_its_field_and_its_place(window: Any, qtbot
     window.go_to(finding)
     assert window.desk.stage is Stage.MOVEMENT
     assert window.desk.part == "pointer.gap_mm"
+
+
+@pytest.mark.slow
+def test_by_night_only_what_the_light_layer_says_glows(furnished: Panel) -> None:
+    instrument = furnished.instruments[0]
+    face = lay_out_face(instrument.face, name="n", title="t")
+    making = instrument.making.model_copy(update={"light": LightLayer(glow=(Glow.NUMERALS,))})
+    lit = instrument.model_copy(update={"making": making})
+    shades = {element.part.split(".")[0]: colour_at_night(element, lit) for element in face.elements}
+    assert shades["numerals"] == GLOW_COLOUR
+    assert shades["graduations"] == shades["legends"] == DARK_COLOUR
+    assert colour_at_night(face.elements[0], lit) == FACE_COLOUR

@@ -30,7 +30,7 @@ from gaugecore.drawing.elements import AnyElement, Drawing, Operation
 from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
 from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_target
-from needlewright.ui.painting import Stretch, add_to_path, paint, stretches
+from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
 from needlewright.ui.view import View
 
 #: A click within so many pixels of a thing means the thing.
@@ -106,6 +106,7 @@ class DialCanvas(QWidget):
         self._pressed_px: QPointF | None = None
         self._dragged = False
         self._gripped = ""
+        self._recolour: Recolour | None = None
 
     def show_dial(self, drawing: Drawing | None, needle: Drawing | None) -> None:
         """Show a face and the needle over it; None for an empty desk."""
@@ -117,6 +118,13 @@ class DialCanvas(QWidget):
         self._chosen = []
         if self._fits:
             self.fit()
+        self._repaint_face()
+
+    def light(self, recolour: Recolour | None) -> None:
+        """Show the face in other colours, as by night; None: in those it is made in."""
+        self._recolour = recolour
+        if self._drawing is not None:
+            self._face = stretches(self._drawing.elements, recolour=self._on_desk)
         self._repaint_face()
 
     def turn_needle(self, dial_deg: float | None) -> None:
@@ -297,6 +305,8 @@ class DialCanvas(QWidget):
 
     def _on_desk(self, element: AnyElement) -> str:
         """Return the colour of an element; what stands beside the disc must be read against the desk."""
+        if self._recolour is not None:
+            return self._recolour(element)
         if element.part == "caption":
             return self.palette().color(QPalette.ColorRole.PlaceholderText).name()
         return element.colour

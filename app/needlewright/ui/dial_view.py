@@ -8,6 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gaugecore.calibration.readings import Direction
+from gaugecore.drawing.elements import AnyElement
 from gaugecore.errors import NeedlewrightError
 from gaugecore.face.scale import angle_deg
 from gaugecore.findings import Finding
@@ -16,6 +17,7 @@ from needlewright.ui.canvas import DialCanvas
 from needlewright.ui.canvas_tools import CanvasTools
 from needlewright.ui.desk import Desk
 from needlewright.ui.dragging import Grip, grip_on
+from needlewright.ui.night import colour_at_night
 from needlewright.ui.picture import Pictures
 from needlewright.ui.places import place_of_part, shows
 from needlewright.ui.value_bar import ValueBar
@@ -49,6 +51,7 @@ class DialView(QWidget):
         column.addWidget(self.tools)
         column.addWidget(self.canvas, 1)
         column.addWidget(ValueBar(desk))
+        self.tools.night.toggled.connect(self._light)
         self.canvas.part_clicked.connect(self._select)
         self.canvas.drag_started.connect(self._grip_part)
         self.canvas.dragged.connect(self._drag)
@@ -103,6 +106,13 @@ class DialView(QWidget):
         instrument = self._desk.instrument
         if instrument is not None:
             self._desk.select_part(place_of_part(instrument, part) if part else "")
+
+    def _light(self, by_night: bool) -> None:
+        self.canvas.light(self._night_colour if by_night else None)
+
+    def _night_colour(self, element: AnyElement) -> str:
+        instrument = self._desk.instrument
+        return colour_at_night(element, instrument) if instrument is not None else element.colour
 
     def _grip_part(self, part: str, at_mm: Point) -> None:
         instrument, document = self._desk.instrument, self._desk.document

@@ -65,6 +65,7 @@ class InstrumentList(QWidget):
                 item.setData(_ID, instrument.id)
                 if current is not None and instrument.id == current.id:
                     self._list.setCurrentRow(at)
+                    self._list.scrollToItem(item)
         self._copy.setEnabled(current is not None)
         self._remove.setEnabled(current is not None)
 

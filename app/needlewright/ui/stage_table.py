@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gaugecore.board.serial_link import ports
 from gaugecore.calibration.plot import DOWN_COLOUR, UP_COLOUR
 from gaugecore.errors import NeedlewrightError
 from gaugecore.files import write_whole
@@ -32,7 +33,9 @@ from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
+from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.table_work import TableView, table_view
+from needlewright.ui.upload_work import uploaded
 
 #: A file of 65,536 rows is for machines; people see its head.
 _MOST_SHOWN = 20_000
@@ -53,7 +56,7 @@ class TableStage(QWidget):
 
     def __init__(self, desk: Desk, background: Background) -> None:
         super().__init__()
-        self._desk = desk
+        self._desk, self._background = desk, background
         self._view: TableView | None = None
         self._latest = Latest(background, self._question, self.show_view, self)
         self._input = InspectorPage(desk, _sections)
@@ -155,11 +158,21 @@ class TableStage(QWidget):
         row.addWidget(self._form, 1)
         row.addWidget(copy)
         row.addWidget(save)
+        self._port = QComboBox()
+        self._port.setEditable(True)
+        self._port.setAccessibleName("Port of the board to upload to")
+        self._port.addItems([*(device for device, _ in ports()), VIRTUAL])
+        upload = QPushButton("Upload to the board")
+        upload.clicked.connect(self._upload)
+        below = QHBoxLayout()
+        below.addWidget(self._port, 1)
+        below.addWidget(upload)
         page = QWidget()
         column = QVBoxLayout(page)
         column.setContentsMargins(0, 6, 0, 0)
         column.addLayout(row)
         column.addWidget(self._code, 1)
+        column.addLayout(below)
         return page
 
     def _question(self) -> partial[TableView] | None:
@@ -198,6 +211,14 @@ class TableStage(QWidget):
             self.said.emit(str(error))
         else:
             self.said.emit(f"Saved: {chosen}")
+
+    def _upload(self) -> None:
+        instrument = self._desk.instrument
+        if instrument is None:
+            return
+        panel, url = self._desk.document.panel, self._port.currentText().strip()
+        self.said.emit(f"Uploading to {url}…")
+        self._background.run(partial(uploaded, panel, instrument, url, self._most.value()), self.said.emit)
 
     def _take_colours(self) -> None:
         self._plot.setBackground(self.palette().color(QPalette.ColorRole.Base))

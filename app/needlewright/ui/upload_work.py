@@ -1,0 +1,27 @@
+"""Putting an instrument's table into its board."""
+
+from __future__ import annotations
+
+from gaugecore.board.board import Board
+from gaugecore.panel.board_table import board_table
+from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.needle_of import channel_of, check_kind, port_for
+
+
+def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -> str:
+    """Store the table of an instrument in the board on a port; return what was done, for people.
+
+    Raises
+    ------
+    NeedlewrightError
+        If there is no fit, no board, or no room.
+    """
+    channel = channel_of(panel, instrument)
+    with Board.open(port_for(url, panel)) as board:
+        check_kind(instrument, board.limits(channel).kind, channel=channel)
+        capacity = board.slot(channel).capacity
+        made = board_table(instrument, max_error=max_error, capacity=capacity)
+        slot = board.upload(channel, made.stored)
+        name = board.identity.name
+    size = len(made.stored.to_bytes())
+    return f"{instrument.id} is in slot {slot} of channel {channel} on {name}: {size} of {capacity} bytes."
