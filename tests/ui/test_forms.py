@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from pydantic import BaseModel
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QApplication
 
@@ -42,10 +43,43 @@ def test_unit_range_and_words_are_read_off_the_model() -> None:
     assert _field(Stepper, "torque_curve").kind is Kind.PAIRS
 
 
-@pytest.mark.parametrize("model", [Instrument, Face, Servo, Stepper, GearPair, CrankLink, Direct, Supply])
-def test_no_field_is_forgotten(model: type) -> None:
-    shown = {field.name for field in fields_of(model)}
-    assert set(model.model_fields) - shown <= {"kind", "calibration"}  # type: ignore[attr-defined]
+def _models_below(model: type[BaseModel], found: set[type[BaseModel]]) -> set[type[BaseModel]]:
+    if model not in found:
+        found.add(model)
+        for field in fields_of(model):
+            if field.kind in (Kind.PART, Kind.ONE_OF, Kind.PARTS):
+                for below in field.types:
+                    _models_below(below, found)
+    return found
+
+
+def test_no_field_of_any_part_of_a_panel_is_forgotten() -> None:
+    """A field that the engine gains must show up, or this says which does not."""
+    models = _models_below(Panel, set())
+    assert {Instrument, Face, Servo, Stepper, GearPair, CrankLink, Direct, Supply} <= models
+    kept_out = {"kind", "format", "version", "calibration"}
+    for model in models:
+        shown = {field.name for field in fields_of(model)}
+        assert set(model.model_fields) - shown <= kept_out, model.__name__
+
+
+def test_every_number_with_a_unit_in_its_name_shows_it() -> None:
+    for model in _models_below(Panel, set()):
+        for field in fields_of(model):
+            ending = field.name.rpartition("_")[2]
+            if field.kind is Kind.NUMBER and ending in {
+                "mm",
+                "deg",
+                "us",
+                "ma",
+                "v",
+                "s",
+                "mm2",
+                "m",
+                "g",
+                "ohm",
+            }:
+                assert field.unit, f"{model.__name__}.{field.name}"
 
 
 def _parts_below(owner: Any) -> list[Any]:

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPlainTextEdit,
     QToolButton,
+    QVBoxLayout,
     QWidget,
 )
 
@@ -155,6 +156,34 @@ class ChoiceEditor(QComboBox):
         event.ignore()
 
 
+class ChoicesEditor(QWidget):
+    """Any members of an enum, a box each."""
+
+    given = Signal(object)
+    complained = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        self._boxes: dict[Enum, QCheckBox] = {}
+        for member in field.types[0]:
+            box = QCheckBox(_member_words(member))
+            box.setAccessibleName(f"{field.label}: {_member_words(member)}")
+            box.clicked.connect(self._give)
+            self._boxes[member] = box
+            column.addWidget(box)
+
+    def show_value(self, value: tuple[Enum, ...]) -> None:
+        """Show the members that are in."""
+        for member, box in self._boxes.items():
+            box.setChecked(member in value)
+
+    def _give(self) -> None:
+        self.given.emit(tuple(member for member, box in self._boxes.items() if box.isChecked()))
+
+
 class YesNoEditor(QCheckBox):
     """Yes or no."""
 
@@ -252,12 +281,15 @@ class ColourEditor(QWidget):
             self.given.emit(chosen.name())
 
 
-Editor = NumberEditor | ChoiceEditor | YesNoEditor | TextEditor | LongTextEditor | ColourEditor
+Editor = (
+    NumberEditor | ChoiceEditor | ChoicesEditor | YesNoEditor | TextEditor | LongTextEditor | ColourEditor
+)
 
 _EDITORS: dict[Kind, type[Editor]] = {
     Kind.NUMBER: NumberEditor,
     Kind.WHOLE: NumberEditor,
     Kind.CHOICE: ChoiceEditor,
+    Kind.CHOICES: ChoicesEditor,
     Kind.YES_NO: YesNoEditor,
     Kind.TEXT: TextEditor,
     Kind.LONG_TEXT: LongTextEditor,

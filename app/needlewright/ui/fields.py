@@ -20,21 +20,24 @@ from pydantic_core import PydanticUndefined
 
 #: The ends of names and the units they stand for, the longest first.
 UNITS = {
-    "_kg_m3": "kg/m³",
-    "_per_60_deg": "s",
     "_steps_per_s": "steps/s",
+    "_per_60_deg": "s",
+    "_deg_per_s2": "°/s²",
     "_deg_per_s": "°/s",
     "_percent": "%",
+    "_kg_m3": "kg/m³",
     "_gmm2": "g·mm²",
     "_mnm": "mN·m",
-    "_mm": "mm",
     "_deg": "°",
+    "_mm2": "mm²",
+    "_ohm": "Ω",
+    "_mm": "mm",
     "_us": "µs",
     "_ma": "mA",
-    "_ohm": "Ω",
     "_ms": "ms",
     "_hz": "Hz",
     "_s": "s",
+    "_m": "m",
     "_v": "V",
     "_g": "g",
 }
@@ -52,6 +55,16 @@ _LABELS = {
     "coil_ohm": "Coil resistance",
     "supply_v": "Voltage",
     "volts": "Voltage",
+    "forward_v": "Forward voltage",
+    "least_v": "Least voltage",
+    "dial_deg": "Dial angle",
+    "crank_deg": "Crank angle",
+    "most_steps_per_s": "Largest speed",
+    "most_deg_per_s": "Largest speed",
+    "most_deg_per_s2": "Largest acceleration",
+    "home_steps_per_s": "Homing speed",
+    "awg": "Wire gauge, AWG",
+    "leds": "LEDs",
     "pulse_min_us": "Shortest pulse",
     "pulse_max_us": "Longest pulse",
     "worst_moving_ma": "Moving, at most",
@@ -91,6 +104,7 @@ class Kind(Enum):
     PART = "part"  #: a model of its own
     ONE_OF = "one_of"  #: one of several models
     PARTS = "parts"  #: a list of models
+    CHOICES = "choices"  #: any of an enum's members
     PAIRS = "pairs"  #: a list of tuples of numbers and text
 
 
@@ -261,6 +275,8 @@ def _list_kind(annotation: Any) -> tuple[Kind | None, tuple[Any, ...]]:
     if _is_union(item):
         models = tuple(_bare(option, [])[0] for option in typing.get_args(item))
         return Kind.PARTS, models
+    if isinstance(item, type) and issubclass(item, Enum):
+        return Kind.CHOICES, (item,)
     if typing.get_origin(item) is tuple:
         return Kind.PAIRS, tuple(_bare(column, [])[0] for column in typing.get_args(item))
     return None, ()

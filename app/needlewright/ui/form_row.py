@@ -92,4 +92,4 @@ class FieldRow(QWidget):
 
 
 def _is_tall(field: Field) -> bool:
-    return field.kind is Kind.LONG_TEXT
+    return field.kind in (Kind.LONG_TEXT, Kind.CHOICES)

@@ -27,6 +27,8 @@ def value_text(field: Field, value: object) -> str:
     if isinstance(value, int | float):
         unit = field.unit if field.unit == "°" else f" {field.unit}".rstrip()
         return f"{value:.10g}{unit}"
+    if isinstance(value, tuple):
+        return ", ".join(value_text(field, item) for item in value) or "none"
     if isinstance(value, BaseModel):
         return summary_of(value)
     text = str(value)
