@@ -19,7 +19,17 @@ _NEVER = ("pvc", "vinyl")
 
 def check_making(panel: Panel) -> list[Finding]:
     """Return what keeps a panel's plates from being made."""
-    found = [
+    found = check_stock(panel)
+    for instrument in panel.instruments:
+        # readings make no difference to plates, and are slow to compare
+        plain = instrument.model_copy(update={"calibration": Calibration()})
+        found += [finding.within(f"instruments.{instrument.id}") for finding in _check(plain, panel.stock)]
+    return found
+
+
+def check_stock(panel: Panel) -> list[Finding]:
+    """Return which stock must never see a laser."""
+    return [
         Finding(
             rule="never-laser-pvc",
             severity=Severity.FAULT,
@@ -33,11 +43,6 @@ def check_making(panel: Panel) -> list[Finding]:
         for number, stock in enumerate(panel.stock)
         if any(word in stock.name.lower() for word in _NEVER)
     ]
-    for instrument in panel.instruments:
-        # readings make no difference to plates, and are slow to compare
-        plain = instrument.model_copy(update={"calibration": Calibration()})
-        found += [finding.within(f"instruments.{instrument.id}") for finding in _check(plain, panel.stock)]
-    return found
 
 
 @lru_cache(maxsize=256)

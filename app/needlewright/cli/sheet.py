@@ -7,13 +7,14 @@ bars that prove the print. Give --print-correction what the bars measured, and t
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from gaugecore.errors import InputError
 from gaugecore.files import write_outputs
-from gaugecore.findings import Finding, Severity
+from gaugecore.findings import Finding
 from gaugecore.panel.document import Panel
 from gaugecore.panel.sheets import Sheet
 from gaugecore.panel.store import load_panel
@@ -55,7 +56,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> Outcome:
     """Nest the plates of a panel."""
-    from gaugecore.panel.making_checks import check_making
+    from gaugecore.panel.making_checks import check_stock
     from gaugecore.panel.sheets import sheets_of
 
     formats = formats_of(args.formats)
@@ -63,11 +64,13 @@ def run(args: Namespace) -> Outcome:
     paper = None if args.paper is None else _paper(args.paper)
     panel = load_panel(args.panel)
     _check_not_empty(panel, args.panel)
-    sheets = sheets_of(panel)
-    files = sheet_files(panel, sheets, formats)
-    if paper is not None:
-        files |= paper_file(panel, paper, measured)
-    faults = [finding for finding in check_making(panel) if finding.severity is Severity.FAULT]
+    with _spinner(f"making the plates of {len(panel.instruments)} instruments"):
+        sheets = sheets_of(panel)
+        files = sheet_files(panel, sheets, formats)
+        if paper is not None:
+            files |= paper_file(panel, paper, measured)
+    # whatever else keeps plates from being made has been refused by now
+    faults = check_stock(panel)
     paths = write_outputs(args.out, files, force=args.force)
     return Outcome(
         report={
@@ -78,6 +81,19 @@ def run(args: Namespace) -> Outcome:
         text=_text(panel, sheets, paths, args.out, faults),
         exit_code=Exit.FAULT if faults else Exit.DONE,
     )
+
+
+@contextmanager
+def _spinner(words: str) -> Iterator[None]:
+    """Show on standard error, when it is a terminal, that something is being done."""
+    from rich.console import Console
+
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        yield
+        return
+    with console.status(words, spinner="line"):
+        yield
 
 
 def _text(
