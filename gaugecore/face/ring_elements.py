@@ -24,18 +24,21 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
     marks = graduations_on(ring, face)
     drawn: list[AnyElement] = [*_base_arcs(ring, face, marks)]
     # a crowded major graduation still stands whole when it is drawn last
-    for mark in sorted(marks, key=lambda m: list(Rank).index(m.rank), reverse=True):
-        outer_mm, inner_mm = radii_mm(ring, mark.rank)
-        drawn.append(
+    for rank in reversed(Rank):
+        outer_mm, inner_mm = radii_mm(ring, rank)
+        width_mm = style_on(ring, rank).width_mm
+        drawn += [
             Line(
                 operation=Operation.PRINT,
-                part=f"{ring.prefix}graduations.{mark.rank.value}.{mark.value:.12g}",
-                width_mm=style_on(ring, mark.rank).width_mm,
+                part=f"{ring.prefix}graduations.{rank.value}.{mark.value:.12g}",
+                width_mm=width_mm,
                 colour=ring.ink_colour,
                 start_mm=dial_to_xy_mm(mark.dial_deg, outer_mm),
                 end_mm=dial_to_xy_mm(mark.dial_deg, inner_mm),
             )
-        )
+            for mark in marks
+            if mark.rank is rank
+        ]
     return drawn
 
 
