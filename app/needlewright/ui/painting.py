@@ -94,7 +94,12 @@ def stretches(elements: Iterable[AnyElement], *, recolour: Recolour = own_colour
             path = QPainterPath()
             path.setFillRule(Qt.FillRule.OddEvenFill)
             found.append((look, path))
-        add_to_path(element, found[-1][1])
+        if isinstance(element, Line):
+            path = found[-1][1]
+            path.moveTo(*element.start_mm)
+            path.lineTo(*element.end_mm)
+        else:
+            add_to_path(element, found[-1][1])
     return [Stretch(look.operation, path, _pen(look), _brush(look)) for look, path in found]
 
 
@@ -208,6 +213,8 @@ def _inked(element: Strokes) -> QPainterPath:
 
 
 def _look(element: AnyElement, colour: str) -> _Look:
+    if isinstance(element, Line):  # by far the most of a dense dial
+        return _Look(element.operation, element.width_mm, colour, False, True)
     # lettering comes as what its pen covers, see `_inked`
     lettered = isinstance(element, Strokes)
     filled = lettered or (isinstance(element, Circle | Outline) and element.filled)
