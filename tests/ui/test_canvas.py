@@ -194,6 +194,15 @@ def test_a_finding_leads_to_its_stage_its_field_and_its_place(window: Any, qtbot
     window.go_to(finding)
     assert window.desk.stage is Stage.MOVEMENT
     assert window.desk.part == "pointer.gap_mm"
+    form = window.stages.currentWidget().inspector._forms[0]
+    assert form._below["pointer"]._rows["gap_mm"].isVisible()
+
+
+def test_what_is_selected_is_opened_in_the_form(window: Any) -> None:
+    _click(window.dial.canvas, (0.0, -13.0))
+    face = window.stages.currentWidget().inspector._forms[1]
+    assert face._below["legends"].is_open
+    assert face._below["legends"]._forms[0].is_open
 
 
 @pytest.mark.slow

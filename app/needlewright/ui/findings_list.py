@@ -92,6 +92,7 @@ class FindingsList(QWidget):
         self._remedy.setVisible(finding is not None and can_be_remedied(finding))
         if finding is not None:
             self._more.setText(details(finding))
+            self._list.scrollToItem(self._list.currentItem())
 
 
 def sentence(text: str) -> str:

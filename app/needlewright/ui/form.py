@@ -93,7 +93,8 @@ class PartForm(Section):
             return self._rows[name]
         below = self._below.get(name)
         if below is None:
-            return self
+            # a section over some of the fields leaves the others to the next section
+            return None if self._only else self
         return below.reveal(place) or self  # type: ignore[attr-defined]
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:

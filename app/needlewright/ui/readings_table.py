@@ -41,6 +41,7 @@ class ReadingsTable(QWidget):
         self._table.setAccessibleName("Readings")
         self._table.setHorizontalHeaderLabels(list(_HEADS))
         self._table.verticalHeader().hide()
+        self._table.verticalHeader().setDefaultSectionSize(24)
         self._table.horizontalHeader().setStretchLastSection(True)
         self._table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self._table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)

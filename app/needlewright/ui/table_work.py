@@ -18,6 +18,10 @@ from needlewright.ui.findings_list import sentence
 
 #: Points of the error plot; each stands for a stretch of raw values by its worst.
 _STRETCHES = 1024
+_NO_FIT = (
+    "There is no fit yet, so there can be no table. Take readings at the calibration stage, "
+    "or open a readings file there."
+)
 _UNITS = {"us": "µs", "ticks": "timer ticks", "steps": "steps"}
 
 
@@ -54,6 +58,8 @@ class TableView:
 
 def table_view(panel: Panel, instrument: Instrument, wanted: Wanted) -> TableView:
     """Return the table of an instrument, ready to be shown; a refusal is part of the answer."""
+    if instrument.calibration.fit is None:
+        return TableView(files={}, raw=np.empty(0), refusal=_NO_FIT)
     try:
         table = table_of(panel, instrument, wanted)
         files = written(table, tuple(FORMATS))
