@@ -5,7 +5,6 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from gaugecore.findings import Finding
-from gaugecore.panel.checks import check_instrument, check_panel
 from gaugecore.panel.document import Instrument, Panel
 from needlewright.ui.background import Background
 from needlewright.ui.document import PanelDocument
@@ -37,12 +36,16 @@ class Checking(QObject):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE_MS)
         self._pause.timeout.connect(self.check_now)
-        document.changed.connect(lambda _: self._pause.start())
+        document.changed.connect(lambda _: self.check_soon())
 
     @property
     def findings(self) -> tuple[Finding, ...]:
         """Return the findings of the last check."""
         return self._findings
+
+    def check_soon(self) -> None:
+        """Check when the window has been painted: the first check loads a good part of the engine."""
+        self._pause.start()
 
     def check_now(self) -> None:
         """Check the current panel, unless a check is under way; that one starts another when it is done."""
@@ -50,7 +53,7 @@ class Checking(QObject):
             return
         panel = self._document.panel
         self._running = panel
-        self._background.run(lambda: tuple(check_panel(panel, self._memory.check)), self._take)
+        self._background.run(lambda: self._memory.check_panel(panel), self._take)
 
     def _take(self, findings: tuple[Finding, ...]) -> None:
         is_current = self._running is self._document.panel
@@ -71,8 +74,17 @@ class _Memory:
     def __init__(self) -> None:
         self._kept: dict[str, tuple[Instrument, list[Finding]]] = {}
 
+    def check_panel(self, panel: Panel) -> tuple[Finding, ...]:
+        """Return the findings of a panel."""
+        # here and not above: the checks bring half the engine, and the window is to show before that
+        from gaugecore.panel.checks import check_panel
+
+        return tuple(check_panel(panel, self.check))
+
     def check(self, instrument: Instrument) -> list[Finding]:
         """Return the findings of an instrument."""
+        from gaugecore.panel.checks import check_instrument
+
         kept = self._kept.get(instrument.id)
         if kept is None or kept[0] is not instrument:
             kept = (instrument, check_instrument(instrument))

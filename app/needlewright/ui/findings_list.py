@@ -8,7 +8,6 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
 from gaugecore.findings import Finding
-from gaugecore.panel.remedies import can_be_remedied
 
 _FINDING = Qt.ItemDataRole.UserRole
 
@@ -89,10 +88,16 @@ class FindingsList(QWidget):
     def _show_more(self) -> None:
         finding = self.current
         self._more.setVisible(finding is not None)
-        self._remedy.setVisible(finding is not None and can_be_remedied(finding))
+        self._remedy.setVisible(finding is not None and _can_be_remedied(finding))
         if finding is not None:
             self._more.setText(details(finding))
             self._list.scrollToItem(self._list.currentItem())
+
+
+def _can_be_remedied(finding: Finding) -> bool:
+    from gaugecore.panel.remedies import can_be_remedied  # with the checks, once there are findings
+
+    return can_be_remedied(finding)
 
 
 def sentence(text: str) -> str:

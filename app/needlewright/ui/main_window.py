@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
@@ -10,7 +11,6 @@ from PySide6.QtWidgets import QFrame, QMainWindow, QSplitter, QVBoxLayout, QWidg
 
 from gaugecore.findings import Finding
 from gaugecore.panel.document import Panel
-from gaugecore.panel.remedies import Remedy, remedy_of
 from needlewright.ui.background import Background
 from needlewright.ui.checking import Checking
 from needlewright.ui.commands import Commands
@@ -25,6 +25,9 @@ from needlewright.ui.stage_row import StageRow
 from needlewright.ui.stages import Stages
 from needlewright.ui.status import instrument_of, stage_of, statuses
 from needlewright.ui.strip import MessageStrip
+
+if TYPE_CHECKING:
+    from gaugecore.panel.remedies import Remedy
 
 _SMALLEST = (1024, 640)
 _FIRST = (1280, 720)
@@ -51,7 +54,7 @@ class MainWindow(QMainWindow):
         self._place()
         self._join()
         self._show_title()
-        self.checking.check_now()
+        self.checking.check_soon()
 
     def go_to(self, finding: Finding | None) -> None:
         """Open the stage of a finding, select what it is about, and ring the place on the dial."""
@@ -129,6 +132,8 @@ class MainWindow(QMainWindow):
 
     def _remedy(self, finding: Finding) -> None:
         """Try to take a finding away; it is one edit, and can be undone."""
+        from gaugecore.panel.remedies import remedy_of
+
         panel = self.document.panel
         self.strip.say("Trying…")
 

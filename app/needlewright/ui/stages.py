@@ -9,10 +9,6 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk, Stage
-from needlewright.ui.stage_face import FaceStage
-from needlewright.ui.stage_movement import MovementStage
-from needlewright.ui.stage_output import OutputStage
-from needlewright.ui.stage_supply import SupplyStage
 
 
 class Stages(QStackedWidget):
@@ -29,12 +25,12 @@ class Stages(QStackedWidget):
     def __init__(self, desk: Desk, background: Background, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._make: dict[Stage, Callable[[], QWidget]] = {
-            Stage.FACE: lambda: FaceStage(desk),
-            Stage.MOVEMENT: lambda: MovementStage(desk, background),
-            Stage.SUPPLY: lambda: SupplyStage(desk),
+            Stage.FACE: lambda: _face(desk),
+            Stage.MOVEMENT: lambda: _movement(desk, background),
+            Stage.SUPPLY: lambda: _supply(desk),
             Stage.CALIBRATION: lambda: _calibration(desk, background),
             Stage.TABLE: lambda: _table(desk, background),
-            Stage.OUTPUT: lambda: OutputStage(desk, background),
+            Stage.OUTPUT: lambda: _output(desk, background),
         }
         self._pages: dict[Stage, QWidget] = {}
         desk.stage_changed.connect(self.open)
@@ -55,8 +51,29 @@ class Stages(QStackedWidget):
                 page.shut_down()
 
 
+# Each stage is imported when it is first opened: a user who only draws never waits for the plotting library,
+# the serial one, or the half of the engine that the face does not need.
+
+
+def _face(desk: Desk) -> QWidget:
+    from needlewright.ui.stage_face import FaceStage
+
+    return FaceStage(desk)
+
+
+def _movement(desk: Desk, background: Background) -> QWidget:
+    from needlewright.ui.stage_movement import MovementStage
+
+    return MovementStage(desk, background)
+
+
+def _supply(desk: Desk) -> QWidget:
+    from needlewright.ui.stage_supply import SupplyStage
+
+    return SupplyStage(desk)
+
+
 def _calibration(desk: Desk, background: Background) -> QWidget:
-    # the plotting library and the serial one: a user who only draws never waits for them
     from needlewright.ui.stage_calibration import CalibrationStage
 
     return CalibrationStage(desk, background)
@@ -66,3 +83,9 @@ def _table(desk: Desk, background: Background) -> QWidget:
     from needlewright.ui.stage_table import TableStage
 
     return TableStage(desk, background)
+
+
+def _output(desk: Desk, background: Background) -> QWidget:
+    from needlewright.ui.stage_output import OutputStage
+
+    return OutputStage(desk, background)
