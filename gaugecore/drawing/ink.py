@@ -137,13 +137,6 @@ def _near(chords: Array, box: Box, limit_mm: float) -> Array:
     return np.asarray(chords[kept])
 
 
-def boxes_apart_mm(one: Box, other: Box) -> float:
-    """Return a lower bound of the distance between two boxes, cheap to compute."""
-    across = max(one.left_mm - other.right_mm, other.left_mm - one.right_mm)
-    up = max(one.bottom_mm - other.top_mm, other.bottom_mm - one.top_mm)
-    return max(across, up)
-
-
 def _nearest_mm(one: Array, other: Array) -> float:
     """Return the least distance between any chord of one set and any of another; 0 where two cross."""
     a, b = one[:, None, :2], one[:, None, 2:]

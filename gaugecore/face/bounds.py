@@ -69,7 +69,21 @@ def _empty_sectors(face: Face) -> list[Finding]:
 
 def _lengths(face: Face) -> list[Finding]:
     outer_mm = face.graduations.outer_radius_mm
-    return [
+    found = []
+    if face.graduations.base_arc_width_mm >= 2.0 * outer_mm:
+        found.append(
+            Finding(
+                rule="base-arc-too-broad",
+                severity=Severity.FAULT,
+                place="face.graduations.base_arc_width_mm",
+                message="The base arc is broader than its circle.",
+                measured=f"{face.graduations.base_arc_width_mm:g} mm",
+                wanted=f"less than {outer_mm:g} mm",
+                source=_GEOMETRY,
+                remedy="Make it narrower.",
+            )
+        )
+    return found + [
         Finding(
             rule="graduations-reach-the-pivot",
             severity=Severity.FAULT,

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from gaugecore.drawing.ink import Ink, apart_mm, boxes_apart_mm
+import numpy as np
+from numpy.typing import NDArray
+
+from gaugecore.drawing.ink import Ink, apart_mm
 from gaugecore.face.bounds import place_of, split_part
-from gaugecore.face.face import Face
 from gaugecore.findings import Finding, Severity
 
+#: Boxes that touch are near.
+_TOUCHING_MM: Final = 1e-6
 _CROWDING: Final = "ASME B40.100-2005 extract: numerals must not crowd or obscure graduations"
 _SECTORS: Final = "common practice, no source"
 _GEOMETRY: Final = "geometry"
@@ -46,30 +50,51 @@ _NAMES: Final = {
 }
 
 
-def check_clearances(face: Face, inks: Iterable[Ink]) -> list[Finding]:
+def check_clearances(inks: Iterable[Ink]) -> list[Finding]:
     """Return what collides or crowds; for each pair of kinds the worst place only.
 
     Parameters
     ----------
-    face : Face
-        The design.
     inks : iterable of Ink
-        Of all its elements except the ground and the outline; holes as solid.
+        Of all elements of a face except the ground and the outline; holes as solid.
     """
     inks = list(inks)
-    boxes = [ink.box for ink in inks]
+    edges = np.array([_edges(ink) for ink in inks]).reshape(-1, 4)
+    first = [n for n, ink in enumerate(inks) if _is_text(ink) or _is_hole(ink)]
+    first_set = set(first)
+    # no two things want to stand farther apart than the broadest stroke of a text
+    widest_mm = max((2.0 * inks[n].half_width_mm for n in first), default=0.0) + _TOUCHING_MM
     worst: dict[tuple[str, str], tuple[float, float, Ink, Ink]] = {}
-    for at, ink in enumerate(inks):
-        for other_at in range(at + 1, len(inks)):
+    for at in first:
+        ink = inks[at]
+        for other_at in _near(edges, at, widest_mm):
             other = inks[other_at]
-            wanted_mm = _wanted_mm(face, ink, other)
-            if wanted_mm is None or boxes_apart_mm(boxes[at], boxes[other_at]) >= wanted_mm:
+            if other_at <= at and other_at in first_set:
+                continue  # met from the other side
+            pair = (place_of(ink), place_of(other))
+            if pair in worst and worst[pair][0] <= 0.0:
+                continue  # one place where two things meet is enough to say so
+            wanted_mm = _wanted_mm(ink, other)
+            if wanted_mm is None:
                 continue
             clear_mm = apart_mm(ink, other, limit_mm=wanted_mm)
-            pair = (place_of(ink), place_of(other))
             if clear_mm < wanted_mm and (pair not in worst or clear_mm < worst[pair][0]):
                 worst[pair] = (clear_mm, wanted_mm, ink, other)
     return [_finding(*found) for found in worst.values()]
+
+
+def _edges(ink: Ink) -> tuple[float, float, float, float]:
+    box = ink.box
+    return box.left_mm, box.bottom_mm, box.right_mm, box.top_mm
+
+
+def _near(edges: NDArray[np.float64], at: int, limit_mm: float) -> list[int]:
+    """Return which inks have boxes closer to one ink's box than a limit, itself left out."""
+    left, bottom, right, top = edges[at]
+    across = np.maximum(edges[:, 0] - right, left - edges[:, 2])
+    up = np.maximum(edges[:, 1] - top, bottom - edges[:, 3])
+    near = np.flatnonzero(np.maximum(across, up) < limit_mm)
+    return [int(n) for n in near if n != at]
 
 
 def _kind(ink: Ink) -> str:
@@ -84,7 +109,7 @@ def _is_hole(ink: Ink) -> bool:
     return _kind(ink) in ("centre_hole", "fixing_holes", "apertures")
 
 
-def _wanted_mm(face: Face, one: Ink, other: Ink) -> float | None:
+def _wanted_mm(one: Ink, other: Ink) -> float | None:
     """Return the clear distance two inks should keep, None when they may meet."""
     if _is_hole(one) or _is_hole(other):
         return None if _is_hole(one) and _is_hole(other) else 0.0

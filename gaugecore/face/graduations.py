@@ -18,7 +18,7 @@ from typing import Final, TypeVar
 from gaugecore.face.face import Face, GraduationStyle, Numerals, Thousands
 from gaugecore.face.scale import is_even
 from gaugecore.face.scale_rings import Ring, exact, rings_of
-from gaugecore.face.steps import decimals_for, least_spacing_mm, places, steps_of
+from gaugecore.face.steps import MOST_NUMERALS, decimals_for, least_spacing_mm, places, steps_of
 from gaugecore.polar import arc_length_mm
 
 #: Two marks closer than this stand on the same place, as 0 and 360 do on a dial that goes all round.
@@ -119,9 +119,10 @@ def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
         style = style.model_copy(update={"decimals": decimals_for(ring, steps_of(ring).major)})
     texts = {exact(value): text for value, text in style.texts}
     if style.step is None:
-        values = set(places(ring, steps_of(ring).major, where=ring.where("graduations.major_step")))
+        step, where = steps_of(ring).major, ring.where("graduations.major_step")
     else:
-        values = set(places(ring, style.step, where=ring.where("numerals.step")))
+        step, where = style.step, ring.where("numerals.step")
+    values = set(places(ring, step, where=where, most=MOST_NUMERALS))
     low, high = ring.bounds
     values.update(value for value in texts if low <= value <= high)
     in_order = [

@@ -56,7 +56,7 @@ def check_face(
         if ink is not None and ink.part not in ("ground", "outline"):
             inks.append(ink)
     found += check_bounds(face, inks)
-    found += check_clearances(face, inks)
+    found += check_clearances(inks)
     found += check_scale(face, error_deg=error_deg)
     found += check_graduations(face)
     found += check_characters(face)

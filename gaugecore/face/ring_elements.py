@@ -59,6 +59,8 @@ def _base_arcs(ring: Ring, face: Face, marks: tuple[Graduation, ...]) -> Iterato
     outer_mm, inner_mm = radii_mm(ring, Rank.MAJOR)
     outside = ring.graduations.aligned is Ends.OUTER
     radius_mm = outer_mm - width_mm / 2.0 if outside else inner_mm + width_mm / 2.0
+    if radius_mm <= 0.0:
+        return  # the check says that this arc is broader than its circle
     first, last = sorted((marks[0], marks[-1]), key=lambda mark: mark.dial_deg)
     start_deg = first.dial_deg - _half_width_deg(style_on(ring, first.rank).width_mm, radius_mm)
     end_deg = last.dial_deg + _half_width_deg(style_on(ring, last.rank).width_mm, radius_mm)

@@ -16,6 +16,7 @@ from gaugecore.polar import arc_length_mm
 
 #: More marks than any ring can hold apart.
 MOST_MARKS: Final = 3600
+MOST_NUMERALS: Final = 360
 #: Least spacing of graduations in good light at 710 mm, human engineering handbooks, from memory.
 _SPACING_MM, _SPACING_AT_MM = 0.89, 710.0
 #: Clear room a numeral wants beside it, against its height; common practice, no source.
@@ -53,13 +54,15 @@ def steps_of(ring: Ring) -> Steps:
     return Steps(major=rings.major_step, intermediate=rings.intermediate_step, minor=rings.minor_step)
 
 
-def multiples(step: float, low: Fraction, high: Fraction, *, where: str) -> list[Fraction]:
+def multiples(
+    step: float, low: Fraction, high: Fraction, *, where: str, most: int = MOST_MARKS
+) -> list[Fraction]:
     """Return the whole multiples of a step from ``low`` to ``high``, rising, without drift.
 
     Raises
     ------
     DesignError
-        If there are more than `MOST_MARKS`.
+        If there are more than ``most``.
 
     Examples
     --------
@@ -67,25 +70,25 @@ def multiples(step: float, low: Fraction, high: Fraction, *, where: str) -> list
     [-0.2, -0.1, 0.0, 0.1, 0.2, 0.3]
     """
     unit = exact(step)
-    if (high - low) / unit > MOST_MARKS:
+    if (high - low) / unit > most:
         raise DesignError(
             "the step makes more marks than a ring can hold",
             where=where,
             found=step,
-            accepted=f"at least {float(high - low) / MOST_MARKS:g}",
+            accepted=f"at least {float(high - low) / most:g}",
         )
     return [n * unit for n in range(math.ceil(low / unit), math.floor(high / unit) + 1)]
 
 
-def places(ring: Ring, step: float, *, where: str) -> list[Fraction]:
+def places(ring: Ring, step: float, *, where: str, most: int = MOST_MARKS) -> list[Fraction]:
     """Return the values a step marks on a ring, rising; by decades on a logarithmic scale."""
     low, high = ring.bounds
     if not isinstance(ring.scale, LogarithmicScale) or low <= 0:
-        return multiples(step, low, high, where=where)
+        return multiples(step, low, high, where=where, most=most)
     found: set[Fraction] = set()
     decade = Fraction(10) ** math.floor(math.log10(low))
     while decade <= high:
-        in_decade = multiples(step, Fraction(1), Fraction(10), where=where)
+        in_decade = multiples(step, Fraction(1), Fraction(10), where=where, most=most)
         found.update(decade * n for n in (Fraction(1), *in_decade))
         decade *= 10
     return sorted(value for value in found if low <= value <= high)
