@@ -18,9 +18,9 @@ from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP, OUTSIDE_LIMITS
 
 #: Readings, and the needle's median 95th-percentile error in degrees that they gave over the simulated servos
 #: of docs/accuracy.md, by reading step.
-_MEASURED = {
-    1.0: ((11, 0.80), (21, 0.62), (31, 0.55)),
-    0.5: ((11, 0.74), (21, 0.55), (31, 0.46)),
+_MEASURED: dict[float, tuple[tuple[int, float], ...]] = {
+    1.0: ((11, 0.80), (21, 0.61), (31, 0.54)),
+    0.5: ((21, 0.55),),
 }
 _NOT_READ_AGAIN = (AT_STOP, AFTER_LOSS, OUTSIDE_LIMITS)
 
@@ -51,7 +51,7 @@ def readings_needed(wanted_deg: float, *, resolution_deg: float = 1.0) -> int | 
     wanted_deg : float
         Error of the needle that 95 % of the targets keep.
     resolution_deg : float
-        Step the angles are read to; between and beyond the measured ones the coarser measured one counts.
+        Step the angles are read to; between the measured steps the coarser one counts.
 
     Notes
     -----
@@ -62,9 +62,13 @@ def readings_needed(wanted_deg: float, *, resolution_deg: float = 1.0) -> int | 
     >>> readings_needed(0.7), readings_needed(0.1)
     (17, None)
     """
-    finest = min(_MEASURED)
-    step = next((s for s in sorted(_MEASURED) if s >= resolution_deg - 1e-9), max(_MEASURED))
-    measured = _MEASURED[finest if resolution_deg < finest else step]
+    # what a coarser step takes is enough for a finer one too
+    steps = [step for step in _MEASURED if step >= resolution_deg - 1e-9] or [max(_MEASURED)]
+    counts = [_interpolated(_MEASURED[step], wanted_deg) for step in steps]
+    return min((count for count in counts if count is not None), default=None)
+
+
+def _interpolated(measured: tuple[tuple[int, float], ...], wanted_deg: float) -> int | None:
     counts, errors = zip(*measured, strict=True)
     if wanted_deg < errors[-1]:
         return None

@@ -66,4 +66,5 @@ def test_finer_reading_takes_fewer_readings_for_the_same_accuracy() -> None:
     assert coarse is not None
     assert fine is not None
     assert 11 <= fine < coarse <= 31
+    assert readings_needed(0.8, resolution_deg=0.5) == readings_needed(0.8, resolution_deg=1.0) == 11
     assert readings_needed(0.05, resolution_deg=0.5) is None
