@@ -92,7 +92,7 @@ def report(demo: Demo) -> dict[str, Any]:
                 "error_95_before_deg": round(done.before.most_deg, 3),
                 "worst_error_after_deg": round(done.after.worst_deg, 3),
                 "error_95_after_deg": round(done.after.most_deg, 3),
-                "table_bytes": table_bytes(done.table),
+                "table_bytes": done.table.flash_bytes,
                 "table_worst_error_us": round(done.table.worst_error_in_commands, 3),
             }
             for done in demo.dials
@@ -141,7 +141,7 @@ def _measured_servo(demo: Demo) -> None:
     demo.measured = {
         "readings": len(readings),
         "suspect_rows": [row.row for row in fit.suspect_rows],
-        "table_bytes": table_bytes(table),
+        "table_bytes": table.flash_bytes,
         "table_worst_error_us": round(table.worst_error_in_commands, 3),
     }
     demo.write(
@@ -158,8 +158,3 @@ def _fit(done: Done) -> Any:
     fit = done.instrument.calibration.fit
     assert fit is not None  # do_dial has just made it
     return fit
-
-
-def table_bytes(table: Any) -> int:
-    """Return the entries of a table."""
-    return sum(form.size for form in table.branches)

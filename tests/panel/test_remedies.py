@@ -9,13 +9,13 @@ from gaugecore.panel.checks import check_panel
 from gaugecore.panel.document import Panel
 from gaugecore.panel.edit import Place, with_value
 from gaugecore.panel.remedies import can_be_remedied, remedy_of
-from gaugecore.panel.starter import starter_panel
+from tests.crowded_panel import crowded_panel
 
 _DIAL: Place = ("instruments", "dial-1")
 
 
 def _spoilt(place: Place, value: object) -> Panel:
-    return with_value(starter_panel("Desk"), place, value)
+    return with_value(crowded_panel("Desk"), place, value)
 
 
 def _finding(panel: Panel, rule: str) -> Finding:

@@ -15,9 +15,9 @@ from PySide6.QtCore import QEvent, QSettings, QThreadPool
 from PySide6.QtWidgets import QApplication
 
 from gaugecore.panel.document import Panel
-from gaugecore.panel.starter import starter_panel
 from needlewright.ui.look import Look
 from needlewright.ui.main_window import MainWindow
+from tests.crowded_panel import crowded_panel
 
 MakeWindow = Callable[..., MainWindow]
 
@@ -32,7 +32,7 @@ def own_settings(tmp_path: Path) -> None:
 
 @pytest.fixture
 def panel() -> Panel:
-    return starter_panel("Desk")
+    return crowded_panel("Desk")
 
 
 @pytest.fixture
