@@ -16,6 +16,7 @@ from gaugecore.calibration.readings import read_readings
 from gaugecore.errors import OutputError
 from gaugecore.files import write_outputs
 from gaugecore.panel.needle_of import port_for
+from gaugecore.panel.program_of import program_of
 from gaugecore.panel.store import SUFFIX, load_panel, panel_text
 from gaugecore.record.record import record_pdf
 from gaugecore.table.from_fit import Wanted, straight, table_from_fit
@@ -117,6 +118,7 @@ def _panel(demo: Demo, name: str) -> None:
     panel = done_panel(panel, dials)
     demo.on_step(f"{panel.title}: drawing")
     demo.write(f"{name}/plates", plate_files(panel.instruments, FORMATS))
+    demo.write(f"{name}/firmware", program_of([done.table for done in dials]))
     for done in dials:
         demo.write(f"{name}/firmware", written(done.table))
         plot = plot_fit(_fit(done), done.readings, file_format="svg")

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import subprocess
 from pathlib import Path
 
 import pytest
 
 from gaugecore.face.scale import angle_range_deg
+from gaugecore.firmware import PROGRAM
 from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Calibration, Instrument, Session
 from gaugecore.panel.store import load_panel, save_panel
@@ -58,12 +60,8 @@ def test_it_writes_every_form_and_the_report_is_one_json_object(
     report = json.loads(capsys.readouterr().out)
     assert report["unit"] == "ticks"
     assert report["worst_error_in_commands"] <= 1.0
-    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
-        "nw_table.csv",
-        "nw_table.h",
-        "nw_table.json",
-        "nw_table.py",
-    ]
+    names = {"nw_table.csv", "nw_table.h", "nw_table.json", "nw_table.py", "needles.h", *PROGRAM}
+    assert {path.name for path in (tmp_path / "out").iterdir()} == names
 
 
 def test_only_the_forms_asked_for_and_nothing_without_out(
@@ -72,8 +70,32 @@ def test_only_the_forms_asked_for_and_nothing_without_out(
     assert main(on_fit(fit_file)) == 0
     assert "worst error" in capsys.readouterr().out
     out = tmp_path / "out"
-    assert main(on_fit(fit_file, "--as", "csv,c", "--name", "flap", "--out", str(out))) == 0
-    assert sorted(path.name for path in out.iterdir()) == ["nw_flap.csv", "nw_flap.h"]
+    assert main(on_fit(fit_file, "--as", "csv,json", "--name", "flap", "--out", str(out))) == 0
+    assert sorted(path.name for path in out.iterdir()) == ["nw_flap.csv", "nw_flap.json"]
+
+
+def test_two_tables_share_the_firmware_and_the_settings_of_the_user_stay(
+    fit_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(on_fit(fit_file, "--as", "c", "--name", "flap", "--out", str(tmp_path))) == 0
+    (tmp_path / "needles.h").write_text("mine", "utf-8")
+    assert main(on_fit(fit_file, "--as", "c", "--name", "trim", "--out", str(tmp_path))) == 0
+    assert (tmp_path / "needles.h").read_text("utf-8") == "mine"
+    (tmp_path / "nw_needle.c").write_text("mine", "utf-8")
+    assert main(on_fit(fit_file, "--as", "c", "--name", "slat", "--out", str(tmp_path))) == 2
+    assert not (tmp_path / "nw_slat.h").exists()
+    assert "nw_needle.c: the file is there already" in capsys.readouterr().err
+
+
+@pytest.mark.slow
+def test_what_is_written_compiles_into_the_small_program(fit_file: Path, tmp_path: Path) -> None:
+    assert main(on_fit(fit_file, "--as", "c", "--timer-hz", "2000000", "--out", str(tmp_path))) == 0
+    sources = [path.name for path in tmp_path.glob("*.c")]
+    words = ["avr-gcc", "-mmcu=atmega328p", "-Os", "-std=c99", "-Wall", "-Wextra", "-Werror", *sources]
+    done = subprocess.run(
+        [*words, "-o", "needle.elf"], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
 
 
 def test_a_panel_gives_the_table_of_its_instrument(

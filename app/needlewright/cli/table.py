@@ -3,6 +3,7 @@
 From an instrument of a panel, or from a fit file with the two ranges it joins. The smallest table within the
 error bound is kept; its worst error is checked over every raw value, rounding included. With --out, it is
 written as a C99 header, a MicroPython module, CSV and JSON, which give the same integer for every raw value.
+Beside the header go the C sources of the firmware, and a needles.h that joins them to the table.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import Any
 
 from gaugecore.errors import InputError
 from gaugecore.files import write_outputs
+from gaugecore.panel.program_of import SETTINGS, program_of
 from gaugecore.panel.store import load_panel
 from gaugecore.panel.table_of import raw_of_value, table_of
 from gaugecore.table.fit_file import read_fit
@@ -67,8 +69,33 @@ def run(args: Namespace) -> Outcome:
     table = _from_fit_file(args) if args.fit is not None else _from_panel(args)
     files: list[Path] = []
     if args.out is not None:
-        files = write_outputs(args.out, written(table, formats), force=args.force)
+        contents = written(table, formats)
+        if "c" in formats:
+            contents |= _program(table, args.out, force=args.force)
+        files = write_outputs(args.out, contents, force=args.force)
     return Outcome(report=_report(table, files), text=_text(table, files))
+
+
+def _program(table: Table, out: Path, *, force: bool) -> dict[str, bytes]:
+    """Return what is to be written of the firmware beside the header.
+
+    A source that is there as it is stays, so that the tables of several dials can share a folder; so does a
+    `needles.h`, which the user has changed or will have.
+    """
+    if table.limits.lowest < 0:
+        return {}  # the small program's commands have no sign
+    return {
+        name: content
+        for name, content in program_of([table]).items()
+        if force or not _stays(out / name, content, is_users=name == SETTINGS)
+    }
+
+
+def _stays(path: Path, content: bytes, *, is_users: bool) -> bool:
+    try:
+        return path.is_file() and (is_users or path.read_bytes() == content)
+    except OSError:
+        return False
 
 
 def _from_panel(args: Namespace) -> Table:
