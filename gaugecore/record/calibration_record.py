@@ -9,6 +9,7 @@ import numpy as np
 from gaugecore.calibration.plot import plot_fit
 from gaugecore.calibration.readings import Direction
 from gaugecore.calibration.result import Fit
+from gaugecore.errors import FitError, TableError
 from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.panel.document import Instrument, Panel, Session
 from gaugecore.panel.table_of import raw_of_value, table_of
@@ -26,7 +27,7 @@ _COMMANDS = {"us": "µs", "ticks": "µs", "steps": "steps"}
 
 def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> list[Any]:
     """Return the calibration record of an instrument as a story of about one page."""
-    from reportlab.platypus import KeepTogether, Spacer
+    from reportlab.platypus import Spacer
 
     style = styles()
     session = next((s for s in reversed(instrument.calibration.sessions) if s.fit is not None), None)
@@ -35,7 +36,6 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
         return [*head, text("Not calibrated yet: there is no fit, so there is no table.", style["body"])]
     fit = session.fit
     plot = plot_fit(fit, session.readings, file_format="pdf")
-    table = table_of(panel, instrument)
     return [
         *head,
         text("Figures", style["heading"]),
@@ -43,14 +43,7 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
         text("Residuals from both sides, with the 95 % band", style["heading"]),
         inset(plot, width_mm=PLOT_MM[0], height_mm=PLOT_MM[1], insets=insets),
         *_suspects(fit),
-        KeepTogether(
-            [
-                text("Table in the firmware", style["heading"]),
-                rows(_table_rows(table), widths_mm=(42, FRAME_MM[0] - 42)),
-                Spacer(1, 6),
-                _sent(instrument, table),
-            ]
-        ),
+        _table_section(panel, instrument),
         Spacer(1, 6),
         *(text(warning, style["small"]) for warning in fit.warnings),
         Spacer(1, 14),
@@ -59,6 +52,22 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
             style["body"],
         ),
     ]
+
+
+def _table_section(panel: Panel, instrument: Instrument) -> Any:
+    """Return what the firmware was given; a table that cannot be made must not cost the rest of the record."""
+    from reportlab.platypus import KeepTogether, Spacer
+
+    style = styles()
+    head = text("Table in the firmware", style["heading"])
+    try:
+        table = table_of(panel, instrument)
+    except (FitError, TableError) as error:
+        return KeepTogether([head, text(f"There is no table: {error}", style["body"])])
+    widths_mm = (42, FRAME_MM[0] - 42)
+    return KeepTogether(
+        [head, rows(_table_rows(table), widths_mm=widths_mm), Spacer(1, 6), _sent(instrument, table)]
+    )
 
 
 def _figures(session: Session, fit: Fit) -> list[tuple[str, str]]:

@@ -103,6 +103,18 @@ def test_hostile_titles_give_a_valid_record(title: str) -> None:
     assert "/JavaScript" not in pdf.decode("latin-1")
 
 
+@pytest.mark.slow
+def test_a_fit_that_falls_short_of_the_scale_costs_the_table_and_not_the_record() -> None:
+    panel = calibrated_panel()
+    flap = panel.instruments[0]
+    wider = flap.face.scale.model_copy(update={"low_deg": -85.0, "high_deg": 85.0})
+    flap = flap.model_copy(update={"face": flap.face.model_copy(update={"scale": wider})})
+    pdf = record_pdf(panel.with_instrument(flap))
+    text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
+    assert "There is no table: " in text
+    assert "Residuals from both sides" in text
+
+
 def test_an_empty_panel_is_refused() -> None:
     with pytest.raises(DesignError, match="nothing to record"):
         record_pdf(Panel(title="Empty"))
