@@ -55,7 +55,7 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
 
 
 def _table_section(panel: Panel, instrument: Instrument) -> Any:
-    """Return what the firmware was given; a table that cannot be made must not cost the rest of the record."""
+    """Return what the firmware was given; no table must not cost the rest of the record."""
     from reportlab.platypus import KeepTogether, Spacer
 
     style = styles()
