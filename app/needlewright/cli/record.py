@@ -33,6 +33,7 @@ def run(args: Namespace) -> Outcome:
             "instruments": [i.id for i in panel.instruments],
             "calibrated": calibrated,
         },
-        text=f"{args.out}: {len(panel.instruments)} instruments, {len(calibrated)} of them calibrated.\n"
+        text=f"{args.out}: instruments {', '.join(i.id for i in panel.instruments)}; "
+        f"calibrated: {', '.join(calibrated) or 'none'}.\n"
         "Print at actual size and measure the bars.",
     )
