@@ -56,6 +56,9 @@ TEST_PACKAGES = (
     "xauth",
 )
 
+#: In CI the tests run in the same order every time; elsewhere the order is another one each time.
+SEED = ("--randomly-seed=1",) if os.environ.get("CI") else ()
+
 
 def main(words: list[str]) -> int:
     """Set up what the command needs, then run it."""
@@ -84,7 +87,7 @@ def check(rest: list[str]) -> int:
         ("lint", ("-m", "ruff", "check", ".")),
         ("types", ("-m", "mypy")),
         ("directions of import", ("-c", "from importlinter.cli import lint_imports_command as c; c()")),
-        ("tests", ("-m", "pytest", "-n", "2", *rest)),
+        ("tests", ("-m", "pytest", "-n", "2", *SEED, *rest)),
     )
     for name, words in steps:
         print(f"== {name}", flush=True)

@@ -204,7 +204,7 @@ def _evenness(face: Face) -> list[Finding]:
             severity=Severity.NOTE,
             place="face.scale",
             message="The scale is so uneven that a part of it is compressed.",
-            measured=f"narrowest to widest 1 : {slopes.max() / slopes.min():.3g}",
+            measured=f"narrowest to widest {slopes.min() / slopes.max():.2g} : 1",
             wanted="even graduation, unless the use asks for it",
             source="MIL-HDBK-759B notice (1993), 5.2.2.3.1.3",
             remedy="Keep it if one part of the range matters most; else use a linear scale.",

@@ -8,8 +8,9 @@ from xml.etree import ElementTree
 
 import ezdxf
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, reject, settings
 from hypothesis import strategies as st
+from pydantic import ValidationError
 from pypdf import PdfReader
 
 from gaugecore.drawing.dxf import to_dxf
@@ -66,6 +67,13 @@ angles = numbers(-720.0, 720.0)
 
 @st.composite
 def scales(draw: st.DrawFn) -> AnyScale:
+    try:
+        return _any_scale(draw)
+    except ValidationError:
+        reject()  # the model refuses it in a sentence; other tests hold it to that
+
+
+def _any_scale(draw: st.DrawFn) -> AnyScale:
     low = draw(values)
     high = low + draw(st.one_of(numbers(1e-3, 1e11), numbers(1.0, 500.0)))
     start = draw(angles)
