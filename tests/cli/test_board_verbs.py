@@ -129,7 +129,10 @@ def test_readings_come_from_standard_input_and_are_gone_on_with(capsys, panel, t
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        (("--instrument", "depth", "--port", "virtual:"), "which instrument?, found 'depth'; accepted:"),
+        (
+            ("--instrument", "depth", "--port", "virtual:"),
+            "the panel has no such instrument, found 'depth'; accepted:",
+        ),
         (("--port", "virtual:"), "which instrument?"),
         (("--instrument", "fuel", "--port", "virtual:", "--channel", "9"), "no such channel"),
         (("--instrument", "fuel", "--port", "virtual:?sead=1"), "no such option"),

@@ -40,7 +40,7 @@ def test_one_format_and_the_cautions(tmp_path: Path, capsys: pytest.CaptureFixtu
     [
         (["--as", "png"], "--as: unknown format, found 'png'; accepted: svg, dxf, pdf"),
         (["--as", ","], "--as: no format is named"),
-        (["--instrument", "depth"], "--instrument: the panel has no such instrument, found 'depth'"),
+        (["--instrument", "depth"], "the panel has no such instrument, found 'depth'"),
     ],
 )
 def test_refusals(words: list[str], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

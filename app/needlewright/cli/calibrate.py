@@ -23,6 +23,7 @@ from gaugecore.panel.document import Session as Sitting
 from gaugecore.panel.store import load_panel, save_panel
 from needlewright.cli.bench_talk import Stopped, Talk, agree_range, clear_the_sweep, take
 from needlewright.cli.outcome import Outcome
+from needlewright.cli.which import the_one
 
 if TYPE_CHECKING:
     from gaugecore.calibration.result import Fit
@@ -125,16 +126,7 @@ def _job(args: Namespace) -> _Job:
     from gaugecore.panel.needle_of import channel_of
 
     panel = load_panel(args.panel)
-    ids = [instrument.id for instrument in panel.instruments]
-    wanted = args.instrument if args.instrument is not None or len(ids) != 1 else ids[0]
-    instrument = panel.instrument(wanted) if wanted is not None else None
-    if instrument is None:
-        raise InputError(
-            "which instrument?",
-            where=str(args.panel),
-            found=wanted,
-            accepted=f"--instrument {' or '.join(ids)}",
-        )
+    instrument = the_one(panel, args.instrument, path=args.panel)
     name = args.panel.name.removesuffix(".json").removesuffix(".panel")
     out = args.out or args.panel.with_name(f"{name}.{instrument.id}.readings.csv")
     earlier: tuple[Reading, ...] = ()

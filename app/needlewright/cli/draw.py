@@ -11,10 +11,11 @@ from pathlib import Path
 from gaugecore.errors import InputError
 from gaugecore.files import write_outputs
 from gaugecore.findings import Finding, Severity
-from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.document import Instrument
 from gaugecore.panel.store import load_panel
 from needlewright.cli.check import as_json, as_text
 from needlewright.cli.outcome import Exit, Outcome
+from needlewright.cli.which import the_ones
 from needlewright.plate_files import FORMATS, plate_files
 
 CAUTION = (
@@ -43,7 +44,7 @@ def run(args: Namespace) -> Outcome:
     """Draw the plates of a panel."""
     formats = formats_of(args.formats)
     panel = load_panel(args.panel)
-    instruments = chosen(panel, args.instrument)
+    instruments = the_ones(panel, args.instrument, path=args.panel)
     paths = write_outputs(args.out, plate_files(instruments, formats), force=args.force)
     faults = _faults(instruments)
     lines = [f"{len(paths)} files in {args.out}: {', '.join(path.name for path in paths)}", CAUTION]
@@ -68,21 +69,6 @@ def formats_of(text: str) -> list[str]:
             accepted=", ".join(FORMATS),
         )
     return names
-
-
-def chosen(panel: Panel, instrument_id: str | None) -> list[Instrument]:
-    """Return the instrument with an id, or all of them."""
-    if instrument_id is None:
-        return list(panel.instruments)
-    instrument = panel.instrument(instrument_id)
-    if instrument is None:
-        raise InputError(
-            "the panel has no such instrument",
-            where="--instrument",
-            found=instrument_id,
-            accepted=", ".join(i.id for i in panel.instruments) or "none: the panel is empty",
-        )
-    return [instrument]
 
 
 def _faults(instruments: list[Instrument]) -> list[Finding]:

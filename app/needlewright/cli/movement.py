@@ -22,10 +22,10 @@ from gaugecore.movement.replay import Conditions, Replay, replay, step_response
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.store import load_panel
 from needlewright.cli.check import as_json, as_text
-from needlewright.cli.draw import chosen
 from needlewright.cli.outcome import Exit, Outcome
 from needlewright.cli.picture import picture_format
 from needlewright.cli.trace import read_trace
+from needlewright.cli.which import the_ones
 
 CAUTION = (
     "Figures are typical until measured. Keep fingers and wires out of the needle's sweep; a servo may jump "
@@ -52,7 +52,7 @@ def run(args: Namespace) -> Outcome:
     file_format = picture_format(args.plot) if args.plot else None
     if not -180.0 <= args.tilt <= 180.0:
         raise InputError("the tilt is out of range", where="--tilt", found=args.tilt, accepted="-180 to 180°")
-    instruments = chosen(load_panel(args.panel), args.instrument)
+    instruments = the_ones(load_panel(args.panel), args.instrument, path=args.panel)
     if (args.plot or args.trace) and len(instruments) != 1:
         raise InputError(
             "a trace and a picture are of one instrument",

@@ -22,6 +22,7 @@ from gaugecore.table.from_fit import DEFAULT_MAX_ERROR, Wanted, straight, table_
 from gaugecore.table.integer import Origin, Table
 from gaugecore.table.written import FORMATS, written
 from needlewright.cli.outcome import Outcome
+from needlewright.cli.which import the_one
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -105,14 +106,7 @@ def _from_panel(args: Namespace) -> Table:
             accepted="table PANEL --instrument ID, or table --fit FIT.json --raw LO HI --angle LO HI",
         )
     panel = load_panel(args.panel)
-    ids = [instrument.id for instrument in panel.instruments]
-    if args.instrument is None and len(ids) != 1:
-        raise InputError("which instrument?", accepted="--instrument " + " or ".join(ids))
-    instrument = panel.instrument(args.instrument if args.instrument is not None else ids[0])
-    if instrument is None:
-        raise InputError(
-            "no such instrument", where=str(args.panel), found=args.instrument, accepted=", ".join(ids)
-        )
+    instrument = the_one(panel, args.instrument, path=args.panel)
     pins: list[int] = []
     for value in _pin_values(args.pin):
         raw = raw_of_value(instrument, value)

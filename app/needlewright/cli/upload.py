@@ -18,6 +18,7 @@ from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.needle_of import channel_of, check_kind, port_for
 from gaugecore.panel.store import load_panel
 from needlewright.cli.outcome import Outcome
+from needlewright.cli.which import the_ones
 
 _MAX_ERROR = 0.5
 
@@ -74,11 +75,7 @@ def _chosen(panel: Panel, args: Namespace) -> list[Instrument]:
                 accepted="an instrument that is calibrated" if not ready else "--instrument ID beside it",
             )
         return ready
-    instrument = panel.instrument(args.instrument)
-    if instrument is None:
-        ids = ", ".join(one.id for one in panel.instruments)
-        raise InputError("no such instrument", where=str(args.panel), found=args.instrument, accepted=ids)
-    return [instrument]
+    return the_ones(panel, args.instrument, path=args.panel)
 
 
 def _upload(board: Board, instrument: Instrument, channel: int, max_error: float) -> dict[str, Any]:
