@@ -193,6 +193,8 @@ def _report(table: Table, files: list[Path]) -> dict[str, Any]:
 
 def _text(table: Table, files: list[Path]) -> str:
     from gaugecore.table.colophon import colophon
+    from gaugecore.table.readable import readable_lines
 
-    lines = [*colophon(table)[1:-2], table.choice, *(str(path) for path in files)]
+    shown = (*colophon(table)[1:-2], table.choice, *readable_lines(table))
+    lines = [*shown, *(str(path) for path in files)]
     return "\n".join(line for line in lines if line)
