@@ -37,11 +37,11 @@ uint16_t __attribute__((noinline)) naive(uint16_t raw)
     while (i < %(last)du && raw > pgm_read_word(&xs[i + 1u])) {
         i++;
     }
-    const int32_t x0 = (int32_t)pgm_read_word(&xs[i]);
-    const int32_t y0 = (int32_t)pgm_read_word(&ys[i]);
-    const int32_t dx = (int32_t)pgm_read_word(&xs[i + 1u]) - x0;
-    const int32_t dy = (int32_t)pgm_read_word(&ys[i + 1u]) - y0;
-    return (uint16_t)(y0 + (((int32_t)raw - x0) * dy + dx / 2) / dx);
+    const uint16_t x0 = pgm_read_word(&xs[i]);
+    const uint16_t y0 = pgm_read_word(&ys[i]);
+    const uint16_t dx = (uint16_t)(pgm_read_word(&xs[i + 1u]) - x0);
+    const uint16_t dy = (uint16_t)(pgm_read_word(&ys[i + 1u]) - y0);
+    return (uint16_t)(y0 + ((uint32_t)(uint16_t)(raw - x0) * dy + (dx >> 1)) / dx);
 }
 int main(void) { for (;;) { sink = naive(sink); } }
 """
