@@ -1,9 +1,9 @@
 /*
  * The bench program under coverage-guided fuzzing, for tests/firmware/test_fuzz.py.
  *
- * An even first byte: what follows is the wire. An odd one: each line gets its asterisk and CRC here, so that
- * the verbs are reached; in a line of one byte, T lets 1 s pass and P cuts the power and starts anew. Whatever comes,
- *   - no pulse leaves the limits in force, and the limits never leave what a servo may be sent;
+ * An even first byte: what follows is the wire. An odd one: each line gets its asterisk and CRC here, so that the
+ * verbs are reached; a line that is T lets 1 s pass, one that is P cuts the power. Whatever comes,
+ *   - no command taken and no pulse leaves the limits in force, and these never leave what a servo may be sent;
  *   - limits change by a good line with the word limits only, or by the power;
  *   - nothing at all changes by a byte that does not end a good line. The CRC here is written anew, bit by bit.
  */
@@ -114,6 +114,17 @@ static void check_limits(const struct bench_settings *before)
     }
 }
 
+/* A command taken lies inside the limits, whatever the runtime would make of it afterwards. */
+static void check_commands(const struct bench_channel *before)
+{
+    for (uint8_t i = 0u; i < BENCH_CHANNELS; i++) {
+        const struct bench_channel_settings *const own = &bench.settings.channels[i];
+        const uint16_t command = bench.channels[i].last_command;
+        demand((command == before[i].last_command) || ((command >= own->low) && (command <= own->high)),
+               "a command outside the limits was taken");
+    }
+}
+
 static void pass_frames(unsigned count)
 {
     while (count-- > 0u) {
@@ -135,6 +146,7 @@ static void take(uint8_t byte)
     bench_byte(byte);
     if (good) {
         check_limits(&settings);
+        check_commands(channels);
     } else {
         demand(memcmp(&settings, &bench.settings, sizeof settings) == 0, "a bad line changed a setting");
         demand(memcmp(channels, bench.channels, sizeof channels) == 0, "a bad line moved a needle");

@@ -47,6 +47,14 @@ int main(void) { for (;;) { sink = naive(sink); } }
 """
 
 
+#: The same program without a table, to tell what a table adds.
+NO_TABLE: dict[str, str | bytes] = {
+    "main.c": "#include <stdint.h>\nvolatile uint16_t sink;\nuint16_t naive(uint16_t raw);\n"
+    "uint16_t __attribute__((noinline)) naive(uint16_t raw) { return raw; }\n"
+    "int main(void) { for (;;) { sink = naive(sink); } }\n"
+}
+
+
 def naive_points(max_error: float, curve: Curve = curve_a) -> tuple[np.ndarray, np.ndarray]:
     """Return evenly spaced points on a curve, the fewest whose interpolation, rounded, is close enough."""
     raw = np.arange(65536)
