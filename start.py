@@ -50,6 +50,7 @@ TEST_PACKAGES = (
     "binutils-avr",
     "simavr",
     "libsimavr-dev",
+    "libclang-rt-14-dev",
     "poppler-utils",
     "strace",
     "xvfb",

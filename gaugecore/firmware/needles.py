@@ -6,6 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from gaugecore.errors import TableError
+
+#: The file it writes: what the user changes, speeds, parking, silence.
+SETTINGS = "needles.h"
 #: Ticks of 0.5 µs that the program's pulses count in.
 _TICKS_PER_US = 2
 _MOST_SERVOS, _MOST_STEPPERS = 4, 1
@@ -31,6 +35,8 @@ class Needle:
         Fastest the command may change, µs or steps a second.
     change_per_s2 : int
         Fastest that speed may change, µs or steps a second, each second.
+    lowest : int
+        Lowest command of the table; the program's commands have no sign.
     """
 
     identifier: str
@@ -40,6 +46,7 @@ class Needle:
     travel_steps: int = 0
     speed_per_s: int = 1000
     change_per_s2: int = 10_000
+    lowest: int = 0
 
 
 def needles_header(needles: Sequence[Needle]) -> str:
@@ -47,18 +54,13 @@ def needles_header(needles: Sequence[Needle]) -> str:
 
     Raises
     ------
-    ValueError
-        If there are more than the board's pins serve, or a stepper stands before a servo.
+    TableError
+        If there are more than the board's pins serve, if a stepper stands before a servo, or if a command is
+        negative.
     """
+    _check(needles)
     steppers = [needle for needle in needles if needle.unit == "steps"]
     servos = [needle for needle in needles if needle.unit != "steps"]
-    if not needles or len(servos) > _MOST_SERVOS or len(steppers) > _MOST_STEPPERS:
-        raise ValueError(
-            f"{len(servos)} servos and {len(steppers)} steppers; the program moves 1 to {_MOST_SERVOS} servos"
-            f" and up to {_MOST_STEPPERS} stepper"
-        )
-    if list(needles) != servos + steppers:
-        raise ValueError("servos come first, then the stepper")
     parts = [
         _HEAD,
         "".join(f'#include "{needle.identifier}.h"\n' for needle in needles),
@@ -71,6 +73,33 @@ def needles_header(needles: Sequence[Needle]) -> str:
         "#endif\n",
     ]
     return "\n".join(parts)
+
+
+def _check(needles: Sequence[Needle]) -> None:
+    steps = [needle.unit == "steps" for needle in needles]
+    n_servos, n_steppers = steps.count(False), steps.count(True)
+    if not needles or n_servos > _MOST_SERVOS or n_steppers > _MOST_STEPPERS:
+        raise TableError(
+            "the small program cannot move these needles",
+            where=SETTINGS,
+            found=f"{n_servos} servos and {n_steppers} steppers",
+            accepted=f"1 to {_MOST_SERVOS} servos and up to {_MOST_STEPPERS} stepper in all",
+        )
+    if steps != sorted(steps):
+        raise TableError(
+            "the needles are not in the order of the pins",
+            where=SETTINGS,
+            found="a stepper before a servo",
+            accepted="servos first, then the stepper",
+        )
+    for needle in needles:
+        if needle.lowest < 0:
+            raise TableError(
+                "the small program's commands have no sign",
+                where=needle.identifier,
+                found=f"a command of {needle.lowest}",
+                accepted="limits from 0 up; the header alone, in a sketch of your own, has no such limit",
+            )
 
 
 _HEAD = """\

@@ -12,6 +12,7 @@ from gaugecore.table.c_forms import array, form_data, form_function, reading
 from gaugecore.table.colophon import colophon, crc32, directions, identifier, self_test
 from gaugecore.table.integer import Table
 from gaugecore.table.places import Places
+from gaugecore.table.readable import readable_lines
 
 _FLASH_MACROS = """\
 #ifndef NW_FLASH
@@ -89,7 +90,7 @@ def to_c(table: Table) -> bytes:
     name = identifier(table.origin.name)
     out = "int16_t" if table.limits.lowest < 0 else "uint16_t"
     parts = [
-        "/*\n" + "".join(f" * {line}\n" for line in colophon(table)) + " */\n",
+        "/*\n" + "".join(f" * {line}\n" for line in (*colophon(table), *readable_lines(table))) + " */\n",
         f"#ifndef {name.upper()}_H\n#define {name.upper()}_H\n\n#include <stdint.h>\n",
         _FLASH_MACROS,
         _constants(table, name.upper()),

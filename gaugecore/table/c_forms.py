@@ -27,6 +27,19 @@ static inline {out} {symbol}_read(const uint16_t *data, const {index} *first, ui
     return {result};
 }}
 """
+_WRITTEN_OUT = """\
+/* So few pieces are code: where one ends, the output there, its slope in {slope_bits} binary places. */
+static inline {out} {symbol}_read(uint16_t place)
+{{
+    uint16_t end;
+    uint16_t at_end;
+    uint16_t slope;
+{choices}
+    const uint16_t back = (uint16_t)(((uint32_t)(uint16_t)(end - place) * slope) >> {slope_bits});
+    const uint16_t fine = (uint16_t)(at_end - back);
+    return {result};
+}}
+"""
 _UNIFORM = """\
 /* Place times {n}: the interval in the high byte, the fraction in the low one. */
 static inline {out} {symbol}_read(const {word} *knots, {start_argument}uint16_t place)
@@ -62,6 +75,8 @@ def form_data(form: Form, symbol: str) -> str:
         if form.line_step is not None:
             return array("uint8_t", symbol, form.distances)
         return array("uint16_t", symbol, form.knots)
+    if form.written_out:
+        return ""
     records = zip(form.ends, form.at_ends, form.slopes, strict=True)
     first = [3 * piece for piece in form.index]
     words = [word for record in records for word in record]
@@ -71,6 +86,14 @@ def form_data(form: Form, symbol: str) -> str:
 def form_function(form: Form, symbol: str, out_type: str) -> str:
     """Return the function ``symbol_read`` that reads a map; `reading` calls it."""
     result = _result(out_type, form.offset, form.fine_bits if isinstance(form, Uniform) else 0)
+    if isinstance(form, FreeKnots) and form.written_out:
+        return _WRITTEN_OUT.format(
+            out=out_type,
+            symbol=symbol,
+            result=result,
+            slope_bits=form.slope_bits,
+            choices=_choices(form),
+        )
     if isinstance(form, FreeKnots):
         return _PIECES.format(
             out=out_type,
@@ -95,6 +118,8 @@ def form_function(form: Form, symbol: str, out_type: str) -> str:
 
 def reading(form: Form, reader: str, data: str, place: str) -> str:
     """Return the call that reads a map."""
+    if isinstance(form, FreeKnots) and form.written_out:
+        return f"{reader}_read({place})"
     if isinstance(form, FreeKnots):
         return f"{reader}_read({data}, {data}_first, {place})"
     start = "" if form.line_step is None else f"{form.line_start % 0x10000}u, "
@@ -107,6 +132,17 @@ def array(c_type: str, symbol: str, values: Sequence[int]) -> str:
     return (
         f"static const {c_type} {symbol}[{len(values)}] NW_FLASH = {{\n    " + "\n    ".join(body) + "\n};\n"
     )
+
+
+def _choices(form: FreeKnots) -> str:
+    """Return the lines that choose a piece."""
+    lines: list[str] = []
+    for i, (end, at_end, slope) in enumerate(zip(form.ends, form.at_ends, form.slopes, strict=True)):
+        chosen = f"end = {end}u;", f"at_end = {at_end}u;", f"slope = {slope}u;"
+        last = i == form.size - 1
+        opening = "{" if last else f"if (place <= {end}u) {{"
+        lines += [f"    {'} else ' if i else ''}{opening}", *(f"        {line}" for line in chosen)]
+    return "\n".join([*lines, "    }"])
 
 
 def _index_type(form: FreeKnots) -> str:

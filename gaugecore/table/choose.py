@@ -11,6 +11,7 @@ from gaugecore.table.integer import Form, Origin, OutputUnit, Table, verified_er
 from gaugecore.table.knots import FreeKnots
 from gaugecore.table.pieces import fewest_pieces
 from gaugecore.table.places import HIGHEST_PLACE, Places
+from gaugecore.table.points import fewest_points
 from gaugecore.table.spacing import fewest_intervals
 from gaugecore.table.target import Limits, Target, Tunnel, allowed
 from gaugecore.table.uniform import MOST_INTERVALS, MOST_STEP, Uniform, with_bytes
@@ -71,6 +72,7 @@ def make_table(targets: Sequence[Target], order: Order) -> Table:
     chosen = candidates[0]
     if order.flash_bytes is not None and chosen.flash_bytes > order.flash_bytes:
         raise _too_large(targets, order, chosen.flash_bytes)
+    tunnels = _tunnels(targets, order, order.max_error)
     checked = zip(chosen.forms, targets, strict=True)
     return Table(
         origin=order.origin,
@@ -86,6 +88,7 @@ def make_table(targets: Sequence[Target], order: Order) -> Table:
         worst_error=max(verified_error(form, target, order.limits) for form, target in checked),
         flash_bytes=chosen.flash_bytes,
         choice=_explained(candidates),
+        points=tuple(fewest_points(*one) for one in zip(targets, tunnels, strict=True)),
     )
 
 
@@ -97,7 +100,7 @@ class _Candidate:
 
 def _candidates(targets: Sequence[Target], order: Order, max_error: float) -> list[_Candidate]:
     """Return the best table of each form, the smallest first; none that is sure to be larger."""
-    tunnels = [allowed(target, order.limits, max_error, order.pinned_raw) for target in targets]
+    tunnels = _tunnels(targets, order, max_error)
     places = targets[0].places
     pieces = _pieces(tunnels)
     found = [] if pieces is None else [_candidate(pieces, places)]
@@ -115,6 +118,10 @@ def _candidates(targets: Sequence[Target], order: Order, max_error: float) -> li
     if uniform is not None:
         found.append(uniform)
     return sorted(found, key=lambda candidate: candidate.flash_bytes)
+
+
+def _tunnels(targets: Sequence[Target], order: Order, max_error: float) -> list[Tunnel]:
+    return [allowed(target, order.limits, max_error, order.pinned_raw) for target in targets]
 
 
 def _candidate(forms: Sequence[Form], places: Places) -> _Candidate:
@@ -179,7 +186,7 @@ def _described(candidate: _Candidate) -> str:
 
 def _none_found(targets: Sequence[Target], order: Order) -> TableError:
     return TableError(
-        "no table of up to 255 knots follows the commands this closely",
+        "no table of the sizes there are follows the commands this closely",
         found=order.max_error / order.ticks_per_unit,
         accepted=_wider(targets, order, None),
     )

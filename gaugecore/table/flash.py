@@ -18,6 +18,8 @@ _WORDS_CODE = 66
 _SHIFTED_CODE = 6
 _BYTES_CODE = 76
 _PIECES_CODE = 114
+_WRITTEN_OUT_CODE = 38
+_PIECE_CODE = 22
 _COARSE_SLOPE_CODE = 20
 _CLAMP_CODE = 12
 _WIDE_CLAMP_CODE = 24
@@ -32,6 +34,8 @@ _FULL_SLOPE_BITS = 16
 
 def data_bytes(form: Form) -> int:
     """Return the bytes of the arrays of one map."""
+    if isinstance(form, FreeKnots) and form.written_out:
+        return 0
     if isinstance(form, FreeKnots):
         return 6 * form.size + _INDEX_ENTRIES * (1 if 3 * form.size <= 0x100 else 2)
     return form.size * (2 if form.line_step is None else 1)
@@ -49,8 +53,10 @@ def flash_bytes(forms: Sequence[Form], places: Places) -> int:
     """
     total = sum(data_bytes(form) for form in forms) + _places_code(places)
     total += _code(forms[0])
-    if len(forms) > 1:
+    for form in forms[1:]:
         total += _SECOND_MAP_CODE
+        if isinstance(form, FreeKnots) and form.written_out:
+            total += _PIECE_CODE * form.size
     return total
 
 
@@ -62,7 +68,8 @@ def most_uniform_knots(total: int) -> int:
 def _code(form: Form) -> int:
     code = _OFFSET_CODE if form.offset else 0
     if isinstance(form, FreeKnots):
-        return code + _PIECES_CODE + (_COARSE_SLOPE_CODE if form.slope_bits < _FULL_SLOPE_BITS else 0)
+        pieces = _WRITTEN_OUT_CODE + _PIECE_CODE * form.size if form.written_out else _PIECES_CODE
+        return code + pieces + (_COARSE_SLOPE_CODE if form.slope_bits < _FULL_SLOPE_BITS else 0)
     if form.n & (form.n - 1) == 0:  # the compiler shifts where it could multiply
         code += _SHIFTED_CODE
     return code + (_WORDS_CODE if form.line_step is None else _BYTES_CODE) + 4 * form.fine_bits

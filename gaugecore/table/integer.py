@@ -13,6 +13,7 @@ from gaugecore.calibration.readings import Direction
 from gaugecore.errors import TableError
 from gaugecore.table.knots import FreeKnots
 from gaugecore.table.places import Integers, Places
+from gaugecore.table.points import Points
 from gaugecore.table.target import Limits, Target
 from gaugecore.table.uniform import Uniform
 
@@ -88,6 +89,8 @@ class Table:
         About how much program memory it takes on an 8-bit AVR, code included; never less than it does.
     choice : str
         Why this form was kept, one sentence.
+    points : tuple of Points
+        The readable form of each map; none where nobody asked for it.
     """
 
     origin: Origin
@@ -103,6 +106,7 @@ class Table:
     worst_error: float
     flash_bytes: int = 0
     choice: str = field(default="", compare=False)
+    points: tuple[Points, ...] = ()
 
     @property
     def worst_error_in_commands(self) -> float:

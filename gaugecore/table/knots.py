@@ -15,6 +15,8 @@ from gaugecore.table.places import Integers
 #: The first index has an entry for each value of this many high bits of the place.
 INDEX_BITS = 4
 _PLACE_BITS = 16
+#: Up to so many pieces are smaller and quicker written out as code than looked up.
+_MOST_WRITTEN_OUT = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +50,11 @@ class FreeKnots:
     def size(self) -> int:
         """Return the number of pieces."""
         return len(self.ends)
+
+    @property
+    def written_out(self) -> bool:
+        """Return whether C holds the pieces as code rather than as data; the integers are the same."""
+        return self.size <= _MOST_WRITTEN_OUT
 
     @property
     def index(self) -> tuple[int, ...]:

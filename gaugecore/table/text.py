@@ -8,6 +8,7 @@ import json
 
 from gaugecore.table.colophon import colophon, crc32, rounded_up, rows, self_test
 from gaugecore.table.integer import Table
+from gaugecore.table.readable import readable_json
 
 _COLUMNS = {1: ("command",), 2: ("command_up", "command_down")}
 
@@ -67,6 +68,7 @@ def summary(table: Table) -> dict[str, object]:
         "hysteresis_raw": table.hysteresis,
         "crc32": f"{crc32(table):08x}",
         "choice": table.choice,
+        **readable_json(table),
     }
 
 

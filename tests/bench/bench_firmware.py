@@ -17,18 +17,22 @@ from gaugecore.firmware import RUNTIME, source
 from gaugecore.table.c import to_c
 from gaugecore.table.colophon import identifier
 from tests.bench.float_needle import FLOAT_NEEDLE, INTEGER_NEEDLE
-from tests.firmware import dials
+from tests.firmware import dials, fuzz_words
 from tests.firmware.builds import BENCH, BENCH_CORE, PROGRAM, build_avr, build_host, build_simulator
 from tests.firmware.desk import desk_header
 from tests.firmware.host_bench import HostBench
 from tests.firmware.mischief import Driven, be_patient, play_batch
 from tests.firmware.oracle import Mirror, Mischief
 from tests.firmware.simboard import CYCLES_PER_MS, CYCLES_PER_TICK, FRAME_CYCLES, MCUS, SimBoard
+from tests.fuzzing import fuzz
+from tests.table import fuzz_target
+from tests.table.catalogue import catalogue
 from tests.table.machines import AvrProgram
 
 _CONSOLE = Console()
 _MILLION = 1_000_000
 _SIMULATED_LINES = 30_000
+_FUZZED_INPUTS = 200_000
 
 
 def run() -> None:
@@ -41,6 +45,7 @@ def run() -> None:
         _show_pulses(folder, library)
         _show_answers(folder, library)
         _show_mischief(folder, library)
+        _show_fuzzing(folder)
 
 
 def _grid(title: str, *columns: str) -> Grid:
@@ -172,6 +177,23 @@ def _show_mischief(folder: Path, library: Path) -> None:
         grid.add_row(where, f"{lines:,}", "0", f"{lines / taken_s:,.0f}")
     board.close()
     host.close()
+    _CONSOLE.print(grid)
+
+
+def _show_fuzzing(folder: Path) -> None:
+    grid = _grid(
+        "Fuzzed for coverage (clang's libFuzzer, address and undefined-behaviour sanitizers)",
+        *("what", "inputs", "findings", "places reached", "inputs kept", "inputs a second"),
+    )
+    tables = catalogue()
+    for what, program, seeds, words in (
+        ("line parser and verbs", fuzz_words.build(folder), fuzz_words.seeds(), fuzz_words.WORDS),
+        ("table headers", fuzz_target.build(folder, tables), fuzz_target.seeds(tables), ()),
+    ):
+        began_s = time.perf_counter()
+        found = fuzz(program, runs=_FUZZED_INPUTS, seeds=seeds, words=words)
+        pace = found.runs / (time.perf_counter() - began_s)
+        grid.add_row(what, f"{found.runs:,}", "0", f"{found.coverage:,}", f"{found.corpus:,}", f"{pace:,.0f}")
     _CONSOLE.print(grid)
 
 

@@ -23,8 +23,8 @@ from gaugecore.table.pieces import fewest_pieces
 from gaugecore.table.spacing import fewest_intervals
 from gaugecore.table.uniform import with_bytes
 from tests.table.curves import TICKS_PER_US, curve_a, order, target_of, tunnel_of
-from tests.table.machines import AvrProgram, avr_cost, avr_source
-from tests.table.naive import long_points, long_source, naive_points, naive_source
+from tests.table.machines import RET_BYTES, AvrProgram, avr_cost, avr_source
+from tests.table.naive import NO_TABLE, long_points, long_source, naive_points, naive_source
 
 _MCU = "atmega328p"
 _PWLF_SAMPLES = 1000
@@ -91,12 +91,7 @@ def _rival(
     files, seconds = _timed(lambda: source(ticks))
     program = AvrProgram.of(_MCU, files)
     outputs, cycles = program.call("naive", range(0x10000))
-    empty = {
-        "main.c": "#include <stdint.h>\nvolatile uint16_t sink;\nuint16_t naive(uint16_t raw);\n"
-        "uint16_t __attribute__((noinline)) naive(uint16_t raw) { return raw; }\n"
-        "int main(void) { for (;;) { sink = naive(sink); } }\n"
-    }
-    flash = program.flash_bytes() - AvrProgram.of(_MCU, empty).flash_bytes() + 2
+    flash = program.flash_bytes() - AvrProgram.of(_MCU, NO_TABLE).flash_bytes() + RET_BYTES
     worst = float(target_of(curve_a).errors(outputs).max()) / TICKS_PER_US
     return Line(
         name=name, entries=count(), flash=flash, cycles=float(cycles.mean()), worst_us=worst, seconds=seconds

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from gaugecore.errors import TableError
 from gaugecore.firmware import PROGRAM, RUNTIME, names, source, sources
 from gaugecore.firmware.needles import Needle, needles_header
 from gaugecore.table.c import to_c
@@ -124,5 +125,14 @@ def test_needles_that_have_no_pins_are_refused() -> None:
     servo = Needle(identifier="nw_a", unit="ticks", both_ways=False, raw_type="uint16_t")
     stepper = Needle(identifier="nw_b", unit="steps", both_ways=False, raw_type="uint16_t", travel_steps=945)
     for needles in ([], [servo] * 5, [stepper, stepper], [stepper, servo]):
-        with pytest.raises(ValueError, match="servos"):
+        with pytest.raises(TableError, match="servo") as refusal:
             needles_header(needles)
+        assert "\n" not in str(refusal.value)
+
+
+def test_a_needle_with_negative_commands_is_refused_in_one_sentence() -> None:
+    signed = Needle(identifier="nw_a", unit="steps", both_ways=False, raw_type="uint16_t", lowest=-40)
+    with pytest.raises(
+        TableError, match="the small program's commands have no sign, found 'a command of -40'"
+    ):
+        needles_header([signed])

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from gaugecore.table.pieces import fewest_pieces
-from tests.table.curves import curve_a, target_of, tunnel_of
+from gaugecore.table.points import fewest_points
+from tests.table.curves import Curve, curve_a, target_of, tunnel_of
 
 _NAIVE = """\
 #include <stdint.h>
@@ -37,24 +37,28 @@ uint16_t __attribute__((noinline)) naive(uint16_t raw)
     while (i < %(last)du && raw > pgm_read_word(&xs[i + 1u])) {
         i++;
     }
-    const int32_t x0 = (int32_t)pgm_read_word(&xs[i]);
-    const int32_t y0 = (int32_t)pgm_read_word(&ys[i]);
-    const int32_t dx = (int32_t)pgm_read_word(&xs[i + 1u]) - x0;
-    const int32_t dy = (int32_t)pgm_read_word(&ys[i + 1u]) - y0;
-    return (uint16_t)(y0 + (((int32_t)raw - x0) * dy + dx / 2) / dx);
+    const uint16_t x0 = pgm_read_word(&xs[i]);
+    const uint16_t y0 = pgm_read_word(&ys[i]);
+    const uint16_t dx = (uint16_t)(pgm_read_word(&xs[i + 1u]) - x0);
+    const uint16_t dy = (uint16_t)(pgm_read_word(&ys[i + 1u]) - y0);
+    return (uint16_t)(y0 + ((uint32_t)(uint16_t)(raw - x0) * dy + (dx >> 1)) / dx);
 }
 int main(void) { for (;;) { sink = naive(sink); } }
 """
 
 
-#: Below this no integers are close enough everywhere.
-_LEAST_ERROR = 0.55
+#: The same program without a table, to tell what a table adds.
+NO_TABLE: dict[str, str | bytes] = {
+    "main.c": "#include <stdint.h>\nvolatile uint16_t sink;\nuint16_t naive(uint16_t raw);\n"
+    "uint16_t __attribute__((noinline)) naive(uint16_t raw) { return raw; }\n"
+    "int main(void) { for (;;) { sink = naive(sink); } }\n"
+}
 
 
-def naive_points(max_error: float) -> tuple[np.ndarray, np.ndarray]:
-    """Return evenly spaced points on curve A, the fewest whose interpolation, rounded, is close enough."""
+def naive_points(max_error: float, curve: Curve = curve_a) -> tuple[np.ndarray, np.ndarray]:
+    """Return evenly spaced points on a curve, the fewest whose interpolation, rounded, is close enough."""
     raw = np.arange(65536)
-    exact = target_of(curve_a).lowest
+    exact = target_of(curve).lowest
     for n in range(2, 400):
         xs = np.linspace(0, 65535, n)
         outputs = np.floor(np.interp(raw, xs, np.interp(xs, raw, exact)) + 0.5)
@@ -63,35 +67,22 @@ def naive_points(max_error: float) -> tuple[np.ndarray, np.ndarray]:
     raise AssertionError("no table of points is close enough")
 
 
-def naive_source(max_error: float) -> dict[str, str | bytes]:
+def naive_source(max_error: float, curve: Curve = curve_a) -> dict[str, str | bytes]:
     """Return a program with float points and a linear search."""
-    xs, ys = naive_points(max_error)
+    xs, ys = naive_points(max_error, curve)
     return {"main.c": _filled(_NAIVE, [f"{x:.3f}f" for x in xs], [f"{y:.4f}f" for y in ys])}
 
 
-def long_points(max_error: float) -> tuple[list[int], list[int]]:
-    """Return few integer points whose joining lines, rounded, are close enough."""
-    raw = np.arange(65536)
-    exact = target_of(curve_a).lowest
-    for tighter in np.linspace(1.0, 0.4, 31):
-        if max_error * tighter < _LEAST_ERROR:
-            break
-        found = fewest_pieces(tunnel_of(target_of(curve_a), max_error * tighter))
-        assert found is not None
-        xs = [0, *found.ends]
-        ys = np.floor(exact[xs] + 0.5).astype(int).tolist()
-        # the middle of the lines' errors, so that they lie on both sides of the curve
-        for shift in (0, 1, -1):
-            moved = [y + shift for y in ys]
-            if np.abs(np.floor(np.interp(raw, xs, moved) + 0.5) - exact).max() <= max_error:
-                return xs, moved
-    xs, ys = naive_points(max_error)
-    return [int(x) for x in xs], [int(y + 0.5) for y in ys]
+def long_points(max_error: float, curve: Curve = curve_a) -> tuple[list[int], list[int]]:
+    """Return the fewest whole points whose joining lines, rounded, are close enough: this project's own."""
+    target = target_of(curve)
+    points = fewest_points(target, tunnel_of(target, max_error))
+    return list(points.raw), list(points.command)
 
 
-def long_source(max_error: float) -> dict[str, str | bytes]:
+def long_source(max_error: float, curve: Curve = curve_a) -> dict[str, str | bytes]:
     """Return a program that multiplies and divides 32-bit integers between integer points."""
-    xs, ys = long_points(max_error)
+    xs, ys = long_points(max_error, curve)
     return {"main.c": _filled(_LONG, [f"{x}u" for x in xs], [f"{y}u" for y in ys])}
 
 

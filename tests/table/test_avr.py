@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cache
+
 import numpy as np
 import pytest
 
 from gaugecore.table.c import raw_type
+from gaugecore.table.choose import make_table
 from gaugecore.table.colophon import identifier
 from gaugecore.table.integer import Table
 from tests.table.catalogue import catalogue
 from tests.table.curves import CURVES, order, table_a, target_of
-from tests.table.machines import MCUS, AvrProgram, avr_cost, avr_source, branches
-from tests.table.naive import naive_source
-
-from gaugecore.table.choose import make_table  # isort: skip
+from tests.table.machines import MCUS, RET_BYTES, AvrProgram, avr_cost, avr_source, branches
+from tests.table.naive import NO_TABLE, naive_source
 
 
 def raws_of(table: Table) -> range:
@@ -55,11 +57,14 @@ def test_the_default_form_of_curve_a_keeps_its_targets(error_us: float, flash: i
 
 
 @pytest.mark.slow
-def test_it_takes_forty_times_fewer_cycles_than_a_naive_float_table_in_the_same_run() -> None:
-    naive = AvrProgram.of("atmega328p", naive_source(1.0))
-    _, slow = naive.call("naive", range(0, 0x10000, 7))
-    table = AvrProgram.of("atmega328p", avr_source([table_a(1.0)]))
-    _, quick = table.call("call_nw_curve_a_command", range(0, 0x10000, 7))
+@pytest.mark.parametrize("error_us", [0.5, 1.0, 2.0])
+def test_it_takes_forty_times_fewer_cycles_than_a_naive_float_table_in_the_same_run(error_us: float) -> None:
+    # both keep the same bound over every raw value; seen: 61, 47 and 42 times
+    naive = AvrProgram.of("atmega328p", naive_source(2.0 * error_us))
+    outputs, slow = naive.call("naive", range(0x10000))
+    assert target_of(CURVES["curve-a"]).errors(outputs).max() <= 2.0 * error_us
+    table = AvrProgram.of("atmega328p", avr_source([table_a(2.0 * error_us)]))
+    _, quick = table.call("call_nw_curve_a_command", range(0x10000))
     assert slow.mean() >= 40 * quick.mean()
 
 
@@ -75,7 +80,47 @@ def test_the_bytes_of_flash_that_are_stated_are_never_too_few_and_not_far_off() 
         assert cost <= table.flash_bytes <= cost + 48, f"{table.origin.name} on {mcu}"
 
 
-@pytest.mark.parametrize("name", CURVES)
-def test_other_curves_are_smaller_than_the_naive_table_too(name: str) -> None:
-    table = make_table([target_of(CURVES[name])], order(name, 2.0))
-    assert table.flash_bytes < 250
+@dataclass(frozen=True, slots=True)
+class Ratios:
+    """What is kept, as a share of what a naive float table takes for the same curve and bound."""
+
+    bytes: float
+    cycles: float
+    pieces: float
+
+
+@cache
+def ratios(name: str, ticks: float) -> Ratios:
+    curve, target = CURVES[name], target_of(CURVES[name])
+    table = make_table([target], order("kept", ticks))
+    naive = AvrProgram.of("atmega328p", naive_source(ticks, curve))
+    _, slow = naive.call("naive", range(0, 0x10000, 7))
+    _, quick = AvrProgram.of("atmega328p", avr_source([table])).call(
+        "call_nw_kept_command", range(0, 0x10000, 7)
+    )
+    without = AvrProgram.of("atmega328p", NO_TABLE).flash_bytes() - RET_BYTES
+    points = table.points[0]
+    return Ratios(
+        bytes=avr_cost(table) / (naive.flash_bytes() - without),
+        cycles=float(quick.mean() / slow.mean()),
+        pieces=points.pieces / points.fewest,
+    )
+
+
+BOUNDS = (1.0, 2.0, 4.0)
+
+
+# seen, as bytes of the naive table's: curve A 0.085, kinked 0.061, straight pieces 0.063, noisy 0.100; the
+# naive table's even points happen to lie on every bend of the noisy curve, which is as well as it can do
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("name", "bytes_against_a", "pieces"), [("kinked", 1, 1), ("straight-pieces", 1, 1), ("noisy", 1.2, 1.08)]
+)
+def test_other_curves_do_as_well_against_the_naive_table_as_curve_a(
+    name: str, bytes_against_a: float, pieces: float
+) -> None:
+    others = [ratios(name, ticks) for ticks in BOUNDS]
+    of_a = [ratios("curve-a", ticks) for ticks in BOUNDS]
+    assert max(other.cycles for other in others) <= 1 / 40
+    assert max(other.bytes for other in others) <= bytes_against_a * max(a.bytes for a in of_a)
+    assert max(other.pieces for other in others) <= pieces

@@ -87,6 +87,27 @@ def test_two_tables_share_the_firmware_and_the_settings_of_the_user_stay(
     assert "nw_needle.c: the file is there already" in capsys.readouterr().err
 
 
+def test_negative_commands_get_a_header_and_a_sentence_but_no_program(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    fit = fit_of(kind="stepper")
+    moved = {
+        side: tuple(c - 800.0 for c in getattr(fit.knots, side)) for side in ("command_up", "command_down")
+    }
+    low, high = fit.command_range
+    fit = fit.model_copy(
+        update={"knots": fit.knots.model_copy(update=moved), "command_range": (low - 800.0, high - 800.0)}
+    )
+    path = tmp_path / "signed.fit.json"
+    path.write_text(fit.model_dump_json(), "utf-8")
+    assert main(on_fit(path, "--as", "c", "--out", str(tmp_path / "out"))) == 0
+    said = capsys.readouterr().out.splitlines()[-1]
+    assert said.startswith(
+        "no program beside the header: nw_table: the small program's commands have no sign"
+    )
+    assert [file.name for file in (tmp_path / "out").iterdir()] == ["nw_table.h"]
+
+
 @pytest.mark.slow
 def test_what_is_written_compiles_into_the_small_program(fit_file: Path, tmp_path: Path) -> None:
     assert main(on_fit(fit_file, "--as", "c", "--timer-hz", "2000000", "--out", str(tmp_path))) == 0
@@ -137,6 +158,7 @@ def test_files_that_are_there_are_kept_unless_forced(
     assert (tmp_path / "nw_table.json").read_bytes() == before
 
 
+ON_FIT = ("--fit", "FIT", "--raw", "0", "1023", "--angle", "-70", "70")
 REFUSALS = {
     "no panel": (["table"], "a table needs a panel and an instrument"),
     "no ranges": (["table", "--fit", "FIT"], "--fit needs both ranges"),
@@ -148,6 +170,14 @@ REFUSALS = {
     "raw": (["table", "--fit", "FIT", "--raw", "9", "9", "--angle", "0", "9"], "no width"),
     "angle": (["table", "--fit", "FIT", "--raw", "0", "9", "--angle", "0", "nan"], "not a dial angle"),
     "arc": (["table", "--fit", "FIT", "--raw", "0", "9", "--angle", "0", "99"], "outside the calibrated arc"),
+    "flash": (["table", *ON_FIT, "--flash", "40"], "the table is larger than the flash given, found 'about"),
+    "bound": (
+        ["table", *ON_FIT, "--max-error", "0.2"],
+        "below what integers can reach, found 0.2; accepted: 0.",
+    ),
+    "wide": (["table", "--fit", "FIT", "--raw", "0", "4294967296", "--angle", "0", "9"], "not fit 32 bits"),
+    "narrow": (["table", "NARROW", "--instrument", "rudder"], "the limits are narrower than the table"),
+    "not monotone": (["table", "--fit", "BENT", "--raw", "0", "9", "--angle", "0", "9"], "must run one way"),
     "pin": (["table", "PANEL", "--instrument", "rudder", "--pin", "x"], "not a place to pin, found 'x'"),
     "pin far": (["table", "PANEL", "--instrument", "rudder", "--pin", "99"], "does not reach"),
     "no file": (["table", "--fit", "none", "--raw", "0", "9", "--angle", "0", "9"], "cannot read the file"),
@@ -160,14 +190,21 @@ def test_bad_input_is_refused_in_one_line_and_nothing_is_written(
     name: str, fit_file: Path, panel_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     words, sentence = REFUSALS[name]
-    places = {"FIT": str(fit_file), "PANEL": str(panel_file), "none": str(tmp_path / "none.json")}
+    places = {
+        "FIT": str(fit_file),
+        "PANEL": str(panel_file),
+        "none": str(tmp_path / "none.json"),
+        "BENT": str(tmp_path / "bent.fit.json"),
+        "NARROW": str(tmp_path / "narrow.panel.json"),
+    }
+    bent = json.loads(fit_file.read_text("utf-8"))
+    bent["knots"]["command_up"][10] = bent["knots"]["command_up"][5]
+    (tmp_path / "bent.fit.json").write_text(json.dumps(bent), "utf-8")
+    panel = load_panel(panel_file)
+    rudder = panel.instrument("rudder")
+    assert rudder is not None
+    narrow = rudder.model_copy(update={"movement": Servo(pulse_min_us=1200, pulse_max_us=1500)})
+    save_panel(panel.with_instrument(narrow), tmp_path / "narrow.panel.json")
     words = [places.get(word, word) for word in words]
     assert sentence in refused(capsys, *words, "--out", str(tmp_path / "out"))
     assert not (tmp_path / "out").exists()
-
-
-def test_a_fit_that_is_not_monotone_is_refused(fit_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    fit = json.loads(fit_file.read_text("utf-8"))
-    fit["knots"]["command_up"][10] = fit["knots"]["command_up"][5]
-    fit_file.write_text(json.dumps(fit), "utf-8")
-    assert "must run one way" in refused(capsys, *on_fit(fit_file))

@@ -12,9 +12,10 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import Any
 
-from gaugecore.errors import InputError
+from gaugecore.errors import InputError, TableError
 from gaugecore.files import write_outputs
-from gaugecore.panel.program_of import SETTINGS, program_of
+from gaugecore.firmware.needles import SETTINGS
+from gaugecore.panel.program_of import program_of
 from gaugecore.panel.store import load_panel
 from gaugecore.panel.table_of import raw_of_value, table_of
 from gaugecore.table.fit_file import read_fit
@@ -69,12 +70,17 @@ def run(args: Namespace) -> Outcome:
     formats = _formats(args.formats)
     table = _from_fit_file(args) if args.fit is not None else _from_panel(args)
     files: list[Path] = []
+    without_program = ""
     if args.out is not None:
         contents = written(table, formats)
         if "c" in formats:
-            contents |= _program(table, args.out, force=args.force)
+            try:
+                contents |= _program(table, args.out, force=args.force)
+            except TableError as refusal:  # the header still serves a sketch of the user's own
+                without_program = f"no program beside the header: {refusal}"
         files = write_outputs(args.out, contents, force=args.force)
-    return Outcome(report=_report(table, files), text=_text(table, files))
+    report = _report(table, files) | {"without_program": without_program or None}
+    return Outcome(report=report, text="\n".join(filter(None, (_text(table, files), without_program))))
 
 
 def _program(table: Table, out: Path, *, force: bool) -> dict[str, bytes]:
@@ -82,9 +88,12 @@ def _program(table: Table, out: Path, *, force: bool) -> dict[str, bytes]:
 
     A source that is there as it is stays, so that the tables of several dials can share a folder; so does a
     `needles.h`, which the user has changed or will have.
+
+    Raises
+    ------
+    TableError
+        If the program cannot move such a needle.
     """
-    if table.limits.lowest < 0:
-        return {}  # the small program's commands have no sign
     return {
         name: content
         for name, content in program_of([table]).items()
@@ -187,6 +196,8 @@ def _report(table: Table, files: list[Path]) -> dict[str, Any]:
 
 def _text(table: Table, files: list[Path]) -> str:
     from gaugecore.table.colophon import colophon
+    from gaugecore.table.readable import readable_lines
 
-    lines = [*colophon(table)[1:-2], table.choice, *(str(path) for path in files)]
+    shown = (*colophon(table)[1:-2], table.choice, *readable_lines(table))
+    lines = [*shown, *(str(path) for path in files)]
     return "\n".join(line for line in lines if line)
