@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from gaugecore.drawing.elements import Circle, Line, Operation, Outline, Strokes
@@ -144,3 +146,15 @@ def test_marks_can_be_engraved_or_scored_instead_of_printed(marking: Marking, op
     sector = next(e for e in elements if e.part == "sectors.0")
     assert isinstance(sector, Outline)
     assert sector.filled == (marking is Marking.ENGRAVE)
+
+
+@pytest.mark.parametrize("name", sorted(FACES))
+def test_no_line_is_drawn_twice(name: str) -> None:
+    lines = [
+        (e.start_mm, e.end_mm)
+        for e in lay_out_face(FACES[name], name="f", title="F").elements
+        if isinstance(e, Line)
+    ]
+    for at, (start, end) in enumerate(lines):
+        for other_start, other_end in lines[at + 1 :]:
+            assert math.dist(start, other_start) + math.dist(end, other_end) > 1e-6
