@@ -20,12 +20,13 @@ _BREAK_APART_DEG, _BREAK_LEAN_DEG = 2.0, 1.5
 _WHOLE_TURN_DEG: Final = 360.0
 #: Lines that are no farther apart than this are one.
 _SAME_LINE_DEG: Final = 1e-6
+_SAME_MM: Final = 1e-6
 
 
 def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
     """Return the base arc and the graduations of a ring, the least important first."""
     marks = graduations_on(ring, face)
-    shown = [mark for mark in marks if not _is_a_stop(mark, ring, face)]
+    shown = [mark for mark in marks if not _has_its_own_line(mark, ring, face)]
     drawn: list[AnyElement] = [*_base_arcs(ring, face, marks)]
     # a crowded major graduation still stands whole when it is drawn last
     for rank in reversed(Rank):
@@ -46,16 +47,24 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
     return drawn
 
 
-def _is_a_stop(mark: Graduation, ring: Ring, face: Face) -> bool:
-    """Return whether a detent mark's own line stands here: a laser must not go over one line twice."""
-    if ring.graduations is not face.graduations:
+def _has_its_own_line(mark: Graduation, ring: Ring, face: Face) -> bool:
+    """Return whether a detent's or a limit's line stands here: a laser must not go over one line twice."""
+    if ring.prefix:
         return False
+    outer_mm, inner_mm = radii_mm(ring, mark.rank)
+    values = [
+        *(stop.value for stop in face.detent_marks),
+        *(
+            limit.value
+            for limit in face.limit_lines
+            if limit.outer_radius_mm >= outer_mm - _SAME_MM and limit.inner_radius_mm <= inner_mm + _SAME_MM
+        ),
+    ]
     low, high = value_range(face.scale)
     return any(
-        abs(math.remainder(angle_deg(face.scale, stop.value) - mark.dial_deg, _WHOLE_TURN_DEG))
-        < _SAME_LINE_DEG
-        for stop in face.detent_marks
-        if low <= stop.value <= high
+        abs(math.remainder(angle_deg(face.scale, value) - mark.dial_deg, _WHOLE_TURN_DEG)) < _SAME_LINE_DEG
+        for value in values
+        if low <= value <= high
     )
 
 
