@@ -10,6 +10,8 @@ import io
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Final
 
+import numpy as np
+
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Drawing, Line, Operation, Outline, Strokes
 from gaugecore.drawing.layers import LAYERS
 from gaugecore.drawing.ring import circle_loop
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from gaugecore.drawing.elements import Vertex
+    from gaugecore.polar import Point
 
 #: Only floating point dust goes: what a bulge makes of rounded ends is many times the rounding.
 DECIMALS: Final = 9
@@ -100,7 +103,7 @@ def _draw(space: Any, element: AnyElement) -> None:
         case Line(width_mm=0.0):
             space.add_line(_rounded(element.start_mm), _rounded(element.end_mm), dxfattribs=look)
         case Line():
-            _polyline(space, ((*element.start_mm, 0.0), (*element.end_mm, 0.0)), element.width_mm, look)
+            _polyline(space, (element.start_mm, element.end_mm), element.width_mm, look)
         case Arc(width_mm=0.0):
             # DXF arcs run counter-clockwise from three o'clock
             space.add_arc(
@@ -121,7 +124,7 @@ def _draw(space: Any, element: AnyElement) -> None:
             _loops(space, element.loops, element.filled, element.width_mm, look)
         case Strokes():
             for line in element.polylines:
-                _polyline(space, tuple((x, y, 0.0) for x, y in line), element.width_mm, look)
+                _polyline(space, line, element.width_mm, look)
 
 
 def _loops(
@@ -141,13 +144,23 @@ def _loops(
 
 
 def _polyline(
-    space: Any, vertices: Sequence[Vertex], width_mm: float, look: dict[str, Any], *, closed: bool = False
+    space: Any,
+    vertices: Sequence[Vertex] | Sequence[Point],
+    width_mm: float,
+    look: dict[str, Any],
+    *,
+    closed: bool = False,
 ) -> None:
-    drawn = space.add_lwpolyline(
-        [_vertex(vertex) for vertex in vertices], format="xyb", close=closed, dxfattribs=look
-    )
-    if width_mm:
-        drawn.dxf.const_width = round(width_mm, DECIMALS)
+    wide = {**look, "const_width": round(width_mm, DECIMALS)} if width_mm else look
+    drawn = space.add_lwpolyline((), close=closed, dxfattribs=wide)
+    # all at once: one by one, the library spends most of its time on telling components apart
+    given = np.array(vertices)
+    x_y_widths_bulge = np.zeros((len(given), 5))
+    # a bulge is no length: rounded as one it would bend the arc by a tenth of a micrometre
+    x_y_widths_bulge[:, :2] = given[:, :2].round(DECIMALS) + 0.0
+    if given.shape[1] > 2:
+        x_y_widths_bulge[:, 4] = given[:, 2]
+    drawn.lwpoints.set(x_y_widths_bulge)
 
 
 def _arc_vertices(arc: Arc) -> tuple[Vertex, ...]:

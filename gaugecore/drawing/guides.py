@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from gaugecore.drawing.elements import Line, Operation, Strokes
-from gaugecore.drawing.lettering import fitted, letter
+from gaugecore.drawing.lettering import fitted, letter, letterable
 from gaugecore.polar import Point
 
 #: Colours for people; a machine goes by the operation.
@@ -49,3 +49,8 @@ def caption(text: str, *, at_mm: Point, longest_mm: float) -> Strokes:
         height_mm=CAPTION_HEIGHT_MM,
         at_mm=at_mm,
     )
+
+
+def fits(text: str, *, longest_mm: float) -> bool:
+    """Return whether a caption keeps all of its words in a length."""
+    return fitted(text, height_mm=CAPTION_HEIGHT_MM, longest_mm=longest_mm) == letterable(text)

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from itertools import pairwise
+from dataclasses import dataclass
+from itertools import groupby, pairwise
 from typing import Any, Final
 
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Drawing, Line, Outline, Strokes, Vertex
@@ -90,40 +91,62 @@ def paint(canvas: Any, drawing: Drawing, *, left_mm: float, bottom_mm: float) ->
     canvas.translate(mm_to_pt(left_mm), mm_to_pt(bottom_mm))
     canvas.scale(mm_to_pt(1.0), mm_to_pt(1.0))
     canvas.setLineJoin(_ROUND)
-    pen = _Pen(canvas, drawing.box.left_mm, drawing.box.bottom_mm)
+    canvas.translate(-drawing.box.left_mm, -drawing.box.bottom_mm)
+    pen = _Pen(canvas)
     for operation in LAYERS:
-        for element in drawing.elements:
-            if element.operation is operation:
-                pen.draw(element)
+        drawn = (element for element in drawing.elements if element.operation is operation)
+        for look, alike in groupby(drawn, key=_look):
+            pen.draw(look, alike)
     canvas.restoreState()
 
 
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """How elements are painted; neighbours that are painted alike make one path."""
+
+    colour: str
+    width_mm: float
+    line_cap: int
+    filled: bool
+
+
+def _look(element: AnyElement) -> _Look:
+    filled = isinstance(element, (Circle, Outline)) and element.filled
+    line_cap = _ROUND if isinstance(element, Strokes) else _FLAT
+    return _Look(element.colour, element.width_mm, line_cap, filled)
+
+
 class _Pen:
-    """Puts elements on a canvas whose unit is 1 mm."""
+    """Puts elements on a canvas whose unit is 1 mm and whose origin is the pivot."""
 
-    def __init__(self, canvas: Any, left_mm: float, bottom_mm: float) -> None:
+    def __init__(self, canvas: Any) -> None:
         self._canvas = canvas
-        self._left_mm = left_mm
-        self._bottom_mm = bottom_mm
 
-    def draw(self, element: AnyElement) -> None:
-        filled = isinstance(element, (Circle, Outline)) and element.filled
-        stroked = not filled or element.width_mm > 0.0
+    def draw(self, look: _Look, elements: Iterable[AnyElement]) -> None:
+        stroked = not look.filled or look.width_mm > 0.0
         if stroked:
-            self._canvas.setStrokeColor(element.colour)
-            self._canvas.setLineWidth(round(element.width_mm or HAIRLINE_MM, DECIMALS))
-            self._canvas.setLineCap(_ROUND if isinstance(element, Strokes) else _FLAT)
-        if filled:
-            self._canvas.setFillColor(element.colour)
+            self._canvas.setStrokeColor(look.colour)
+            self._canvas.setLineWidth(round(look.width_mm or HAIRLINE_MM, DECIMALS))
+            self._canvas.setLineCap(look.line_cap)
+        if look.filled:
+            self._canvas.setFillColor(look.colour)
         path = self._canvas.beginPath()
-        self._trace(path, element)
-        self._canvas.drawPath(path, stroke=int(stroked), fill=int(filled), fillMode=_EVEN_ODD)
+        for element in elements:
+            if look.filled and path.getCode():
+                # each filled shape by itself: together they would leave holes where they meet
+                self._put(path, look, stroked)
+                path = self._canvas.beginPath()
+            self._trace(path, element)
+        self._put(path, look, stroked)
+
+    def _put(self, path: Any, look: _Look, stroked: bool) -> None:
+        self._canvas.drawPath(path, stroke=int(stroked), fill=int(look.filled), fillMode=_EVEN_ODD)
 
     def _trace(self, path: Any, element: AnyElement) -> None:
         match element:
             case Line():
-                path.moveTo(*self._at(element.start_mm))
-                path.lineTo(*self._at(element.end_mm))
+                path.moveTo(*element.start_mm)
+                path.lineTo(*element.end_mm)
             case Circle():
                 self._arc(path, element.centre_mm, element.radius_mm, 0.0, 360.0)
                 path.close()
@@ -135,18 +158,18 @@ class _Pen:
                     self._loop(path, loop)
             case Strokes():
                 for line in element.polylines:
-                    path.moveTo(*self._at(line[0]))
+                    path.moveTo(*line[0])
                     for point in line[1:]:
-                        path.lineTo(*self._at(point))
+                        path.lineTo(*point)
 
     def _loop(self, path: Any, loop: tuple[Vertex, ...]) -> None:
-        path.moveTo(*self._at(loop[0][:2]))
+        path.moveTo(*loop[0][:2])
         for (x, y, bulge), (next_x, next_y, _) in pairwise((*loop, loop[0])):
             if bulge:
                 bow = bow_of((x, y), (next_x, next_y), bulge)
                 self._arc(path, bow.centre_mm, bow.radius_mm, bow.start_deg, bow.span_deg, begun=True)
             else:
-                path.lineTo(*self._at((next_x, next_y)))
+                path.lineTo(next_x, next_y)
         path.close()
 
     def _arc(
@@ -170,11 +193,7 @@ class _Pen:
             # PDF counts counter-clockwise from three o'clock
             start = 90.0 - start_deg - span_deg * piece / pieces
             for curve in to_curves(*box, start, -span_deg / pieces):
-                points = [self._at((curve[i], curve[i + 1])) for i in range(0, 8, 2)]
                 if not begun:
-                    path.moveTo(*points[0])
+                    path.moveTo(*curve[:2])
                     begun = True
-                path.curveTo(*points[1], *points[2], *points[3])
-
-    def _at(self, point_mm: Point) -> Point:
-        return round(point_mm[0] - self._left_mm, DECIMALS), round(point_mm[1] - self._bottom_mm, DECIMALS)
+                path.curveTo(*curve[2:])

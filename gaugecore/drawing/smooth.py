@@ -14,9 +14,9 @@ _CORNER_COSINE: Final = 0.643
 _STRAIGHT_UNITS: Final = 6.0
 #: Sides this short belong to a dot or a hook, whose corners are round in truth.
 _DOT_UNITS: Final = 1.5
-#: A chord for about each 10° of turn leaves the curve by less than a hundredth of a millimetre in a 4 mm
+#: A chord for about each 14° of turn leaves the curve by less than a hundredth of a millimetre in a 4 mm
 #: numeral. The difference of two directions is twice the sine of half the turn between them.
-_TURN_OF_A_CHORD: Final = 0.17
+_TURN_OF_A_CHORD: Final = 0.25
 _MOST_CHORDS: Final = 8
 
 

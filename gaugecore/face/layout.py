@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 from gaugecore.drawing.elements import (
     AnyElement,
@@ -12,7 +13,7 @@ from gaugecore.drawing.elements import (
     Operation,
     Outline,
 )
-from gaugecore.drawing.guides import MARGIN_MM, caption, centre_mark
+from gaugecore.drawing.guides import MARGIN_MM, caption, centre_mark, fits
 from gaugecore.drawing.plate import Hole, cut_hole
 from gaugecore.face.detents import detent_elements
 from gaugecore.face.face import Face, Marking
@@ -21,6 +22,8 @@ from gaugecore.face.holes import centre_hole_of, fixing_holes_of
 from gaugecore.face.ring_elements import graduation_elements, numeral_elements
 from gaugecore.face.scale_rings import rings_of
 from gaugecore.face.sectors import sector_elements
+
+_BURNT_COLOUR: Final = "#000000"
 
 
 def lay_out_face(face: Face, *, name: str, title: str) -> Drawing:
@@ -75,7 +78,10 @@ def _marked(face: Face, marks: list[AnyElement]) -> list[AnyElement]:
         return marks
     # the material itself is the ground; a scorer follows lines and fills nothing
     operation = Operation.ENGRAVE if face.marking is Marking.ENGRAVE else Operation.SCORE
-    made = [replace(mark, operation=operation) for mark in marks if mark.part != "ground"]
+    # nor has what is burnt a colour of its own: light ink for a dark face would not show on the drawing
+    made = [
+        replace(mark, operation=operation, colour=_BURNT_COLOUR) for mark in marks if mark.part != "ground"
+    ]
     if face.marking is Marking.SCORE:
         made = [replace(m, filled=False) if isinstance(m, (Circle, Outline)) else m for m in made]
     return made
@@ -100,8 +106,10 @@ def _cuts(face: Face) -> list[AnyElement]:
 
 
 def _guides(face: Face, title: str) -> list[AnyElement]:
+    longest_mm = face.diameter_mm + MARGIN_MM
     words = f"{title} · face Ø {face.diameter_mm:g} mm"
     if 0.0 < face.bezel_mm < face.diameter_mm / 2.0:
-        words += f", seen Ø {face.diameter_mm - 2.0 * face.bezel_mm:g} mm"
+        more = f"{words}, seen Ø {face.diameter_mm - 2.0 * face.bezel_mm:g} mm"
+        words = more if fits(more, longest_mm=longest_mm) else words
     under_the_disc = (0.0, -face.diameter_mm / 2.0 - MARGIN_MM / 2.0)
-    return [*centre_mark(), caption(words, at_mm=under_the_disc, longest_mm=face.diameter_mm + MARGIN_MM)]
+    return [*centre_mark(), caption(words, at_mm=under_the_disc, longest_mm=longest_mm)]

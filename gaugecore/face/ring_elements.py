@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import Final
@@ -17,11 +18,15 @@ from gaugecore.polar import dial_to_xy_mm, xy_mm_to_dial
 #: Strokes that show a break stand this far apart and lean by this much, in degrees of dial angle.
 _BREAK_APART_DEG, _BREAK_LEAN_DEG = 2.0, 1.5
 _WHOLE_TURN_DEG: Final = 360.0
+#: Lines that are no farther apart than this are one.
+_SAME_LINE_DEG: Final = 1e-6
+_SAME_MM: Final = 1e-6
 
 
 def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
     """Return the base arc and the graduations of a ring, the least important first."""
     marks = graduations_on(ring, face)
+    shown = [mark for mark in marks if not _has_its_own_line(mark, ring, face)]
     drawn: list[AnyElement] = [*_base_arcs(ring, face, marks)]
     # a crowded major graduation still stands whole when it is drawn last
     for rank in reversed(Rank):
@@ -36,10 +41,31 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
                 start_mm=dial_to_xy_mm(mark.dial_deg, outer_mm),
                 end_mm=dial_to_xy_mm(mark.dial_deg, inner_mm),
             )
-            for mark in marks
+            for mark in shown
             if mark.rank is rank
         ]
     return drawn
+
+
+def _has_its_own_line(mark: Graduation, ring: Ring, face: Face) -> bool:
+    """Return whether a detent's or a limit's line stands here: a laser must not go over one line twice."""
+    if ring.prefix:
+        return False
+    outer_mm, inner_mm = radii_mm(ring, mark.rank)
+    values = [
+        *(stop.value for stop in face.detent_marks),
+        *(
+            limit.value
+            for limit in face.limit_lines
+            if limit.outer_radius_mm >= outer_mm - _SAME_MM and limit.inner_radius_mm <= inner_mm + _SAME_MM
+        ),
+    ]
+    low, high = value_range(face.scale)
+    return any(
+        abs(math.remainder(angle_deg(face.scale, value) - mark.dial_deg, _WHOLE_TURN_DEG)) < _SAME_LINE_DEG
+        for value in values
+        if low <= value <= high
+    )
 
 
 def radii_mm(ring: Ring, rank: Rank) -> tuple[float, float]:

@@ -20,6 +20,10 @@ from gaugecore.face.graduations import graduations_of, numerals_of, style_of
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.scale import LinearScale, angle_deg
 
+PT_PER_MM = 72.0 / 25.4
+#: Height of a figure against the size of the plotting library's own font.
+CAPITAL_OF_SIZE = 0.73
+
 
 def dense_face(graduations: int = 500) -> Face:
     """Return a face with some 500 graduations, 60 numerals and 6 sectors."""
@@ -66,12 +70,21 @@ def by_plotting_library(face: Face) -> bytes:
             style = style_of(face, mark.rank)
             turn = np.radians(mark.dial_deg)
             axes.plot(
-                [turn, turn], [outer_mm, outer_mm - style.length_mm], color="k", linewidth=style.width_mm
+                [turn, turn],
+                [outer_mm, outer_mm - style.length_mm],
+                color="k",
+                linewidth=style.width_mm * PT_PER_MM,
+                solid_capstyle="butt",
             )
         assert face.numerals is not None
         for numeral in numerals_of(face):
             axes.text(
-                np.radians(numeral.dial_deg), face.numerals.radius_mm, numeral.text, ha="center", va="center"
+                np.radians(numeral.dial_deg),
+                face.numerals.radius_mm,
+                numeral.text,
+                ha="center",
+                va="center",
+                fontsize=face.numerals.height_mm * PT_PER_MM / CAPITAL_OF_SIZE,
             )
         for sector in face.sectors:
             start, end = (np.radians(angle_deg(face.scale, v)) for v in (sector.low_value, sector.high_value))

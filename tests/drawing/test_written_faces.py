@@ -15,7 +15,7 @@ from gaugecore.drawing.dxf import to_dxf
 from gaugecore.drawing.elements import Drawing
 from gaugecore.drawing.pdf import to_pdf
 from gaugecore.drawing.svg import to_svg
-from gaugecore.face.face import Face
+from gaugecore.face.face import DetentShape, Face
 from gaugecore.face.layout import lay_out_face
 from tests.drawing.readback import Stretch, dxf_document, dxf_lines, pdf_lines, svg_lines, svg_sheet
 from tests.face.designs import FACES, FLAP, FUEL, RUDDER
@@ -47,7 +47,12 @@ def wanted_lines(face: Face) -> list[tuple[float, float, float, float]]:
             style = rings.major
         deg = low_deg + (count - round(low / unit)) * (high_deg - low_deg) / round((high - low) / unit)
         outer_mm = rings.outer_radius_mm
-        wanted.append((deg, outer_mm, outer_mm - style.length_mm, style.width_mm))
+        stop = next((m for m in face.detent_marks if abs(m.value - count * unit) < 1e-9), None)
+        if stop is None:
+            wanted.append((deg, outer_mm, outer_mm - style.length_mm, style.width_mm))
+        else:  # the line of a stop takes the place of the graduation's, a bar twice as broad
+            broader = 2.0 if stop.shape is DetentShape.BAR else 1.0
+            wanted.append((deg, outer_mm, outer_mm - rings.major.length_mm, rings.major.width_mm * broader))
     return wanted
 
 

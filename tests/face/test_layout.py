@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from gaugecore.drawing.elements import Circle, Line, Operation, Outline, Strokes
 from gaugecore.drawing.ink import ink_of
-from gaugecore.face.face import Legend, Marking, Numerals, Orientation, Sector
+from gaugecore.face.face import Legend, LimitLine, Marking, Numerals, Orientation, Sector
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.scale import LinearScale
 from gaugecore.polar import xy_mm_to_dial
@@ -144,3 +146,38 @@ def test_marks_can_be_engraved_or_scored_instead_of_printed(marking: Marking, op
     sector = next(e for e in elements if e.part == "sectors.0")
     assert isinstance(sector, Outline)
     assert sector.filled == (marking is Marking.ENGRAVE)
+
+
+@pytest.mark.parametrize("name", sorted(FACES))
+def test_no_line_is_drawn_twice(name: str) -> None:
+    lines = [
+        (e.start_mm, e.end_mm)
+        for e in lay_out_face(FACES[name], name="f", title="F").elements
+        if isinstance(e, Line)
+    ]
+    for at, (start, end) in enumerate(lines):
+        for other_start, other_end in lines[at + 1 :]:
+            assert math.dist(start, other_start) + math.dist(end, other_end) > 1e-6
+
+
+def test_a_limit_line_takes_the_place_of_the_graduation_it_covers() -> None:
+    covers = LimitLine(value=0.0, inner_radius_mm=20.0, outer_radius_mm=39.0, colour="#b00f1a")
+    beside = covers.model_copy(update={"inner_radius_mm": 38.5})
+    value = "graduations.major.0"
+    assert value not in by_part(RUDDER.model_copy(update={"limit_lines": (covers,)}))
+    assert value in by_part(RUDDER.model_copy(update={"limit_lines": (beside,)}))
+
+
+def test_what_is_burnt_has_no_ink_and_shows_black() -> None:
+    burnt = by_part(FLAP.model_copy(update={"marking": Marking.ENGRAVE}))
+    assert {e.colour for e in burnt.values() if e.operation is Operation.ENGRAVE} == {"#000000"}  # type: ignore[attr-defined]
+
+
+def test_a_caption_leaves_out_what_is_seen_before_it_cuts_a_word() -> None:
+    title = "Bilge pump flow in the hold"
+    captions = {
+        element.text
+        for element in lay_out_face(FLAP, name="f", title=title).elements
+        if isinstance(element, Strokes) and element.part == "caption"
+    }
+    assert captions == {f"{title} · face Ø 60 mm"}
