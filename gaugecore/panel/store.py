@@ -29,30 +29,50 @@ def load_panel(path: Path) -> Panel:
     DocumentError
         If the file cannot be read or is not a panel; carries every fault with its path.
     """
+    return parse_panel(text_of_panel_bytes(read_panel_bytes(path), where=str(path)), where=str(path))
+
+
+def read_panel_bytes(path: Path) -> bytes:
+    """Return what a panel file holds.
+
+    Raises
+    ------
+    DocumentError
+        If the file cannot be read or is too large for a panel.
+    """
     try:
         size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise DocumentError(
-                Fault(
-                    what="the file is too large for a panel",
-                    found=f"{size / 1e6:.0f} MB",
-                    accepted=f"at most {LARGEST_BYTES / 1e6:.0f} MB",
-                ),
-                where=str(path),
-            )
-        content = path.read_bytes()
+        if size <= LARGEST_BYTES:
+            return path.read_bytes()
     except OSError as error:
         raise DocumentError(
             Fault(what=f"cannot read the file ({error.strerror or error})"), where=str(path)
         ) from error
+    raise DocumentError(
+        Fault(
+            what="the file is too large for a panel",
+            found=f"{size / 1e6:.0f} MB",
+            accepted=f"at most {LARGEST_BYTES / 1e6:.0f} MB",
+        ),
+        where=str(path),
+    )
+
+
+def text_of_panel_bytes(content: bytes, *, where: str) -> str:
+    """Return the text in the content of a file.
+
+    Raises
+    ------
+    DocumentError
+        If it is not UTF-8.
+    """
     try:
-        text = content.decode("utf-8-sig")
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise DocumentError(
             Fault(what=f"the file is not UTF-8 text (byte {error.start})", accepted="a panel file"),
-            where=str(path),
+            where=where,
         ) from error
-    return parse_panel(text, where=str(path))
 
 
 def parse_panel(text: str, *, where: str = "panel") -> Panel:
@@ -179,6 +199,8 @@ def plain_message(kind: str, message: str) -> str:
             return "unknown key"
         case "missing":
             return "this key is missing"
+        case "union_tag_not_found":
+            return "the key 'kind' is missing here"
         case "finite_number":
             return "must be a finite number"
         case "string_pattern_mismatch":
