@@ -15,8 +15,11 @@ from gaugecore.panel.migrate import migrated
 
 #: The end of every panel file's name.
 SUFFIX = ".panel.json"
-#: A panel of 200 instruments with 2,000 readings each stays below this; a larger file is something else.
-LARGEST_BYTES = 64 * 1024 * 1024
+#: A panel with 80,000 readings stays below these; a larger file is something else, and refused unread.
+LARGEST_BYTES = 16_000_000
+MOST_VALUES = 500_000
+#: Objects, and items of lists, besides readings and fits; each that is wrong costs time and memory to say so.
+MOST_PARTS = 20_000
 #: Faults shown of one file; past this the first ones matter more than the count.
 MOST_FAULTS = 50
 
@@ -90,11 +93,19 @@ def parse_panel(text: str, *, where: str = "panel") -> Panel:
     DocumentError
         If it is not a panel; carries every fault with its path.
     """
+    if text.count(",") > MOST_VALUES:
+        raise DocumentError(
+            Fault(what="more values than a panel holds", accepted=f"at most {MOST_VALUES:,}"), where=where
+        )
     data = _parse_json(text, where)
     _check_head(data, where)
     if data["version"] < VERSION:
         data = migrated(data, where=where)
         text = json.dumps(data)
+    if _counted_parts(data) > MOST_PARTS:
+        raise DocumentError(
+            Fault(what="more parts than a panel holds", accepted=f"at most {MOST_PARTS:,}"), where=where
+        )
     try:
         # from the text, not from `data`: a list is a tuple only in JSON
         return Panel.model_validate_json(text)
@@ -137,6 +148,20 @@ def _parse_json(text: str, where: str) -> dict[str, Any]:
             Fault(what="not a panel", found=type(data).__name__, accepted="a JSON object"), where=where
         )
     return data
+
+
+def _counted_parts(data: Any) -> int:
+    """Return the number of objects and items in JSON data; readings and fits have limits of their own."""
+    count, waiting = 0, [data]
+    while waiting and count <= MOST_PARTS:
+        here = waiting.pop()
+        if isinstance(here, dict):
+            count += 1
+            waiting += [value for key, value in here.items() if key not in ("readings", "fit")]
+        elif isinstance(here, list):
+            count += len(here)
+            waiting += here[:MOST_PARTS]
+    return count
 
 
 def _without_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from gaugecore.calibration.result import Fit
 from gaugecore.errors import FitError
 
 #: A fit of 100,000 knots stays below this; a larger file is something else.
-LARGEST_BYTES = 16 * 1024 * 1024
+LARGEST_BYTES = 8_000_000
 _ACCEPTED = "a file written by: needlewright fit READINGS.csv --out FIT.json"
 
 
