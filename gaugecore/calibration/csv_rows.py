@@ -6,10 +6,12 @@ Knows files of rows; does not know what a row means, that is for the value it is
 from __future__ import annotations
 
 import csv
+import io
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from itertools import islice
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -19,7 +21,9 @@ from gaugecore.errors import ReadingsError
 
 #: A file longer than a camera gives in an afternoon is not a readings file.
 MOST_ROWS = 100_000
-MOST_BYTES = 20_000_000
+MOST_BYTES = 8_000_000
+#: Blank lines and comments included.
+_MOST_LINES = 4 * MOST_ROWS
 
 Row = TypeVar("Row", bound=BaseModel)
 
@@ -85,7 +89,9 @@ def parse_rows(text: str, *, where: str, columns: Columns, row: type[Row]) -> tu
     ReadingsError
         At the first header or row that cannot be understood; names row, line and column.
     """
-    lines = list(_content(text))
+    if max(text.count("\n"), text.count("\r")) > _MOST_LINES:
+        raise ReadingsError("too many lines", where=where, accepted=f"at most {_MOST_LINES:,} lines")
+    lines = list(islice(_content(text), MOST_ROWS + 2))
     if not lines:
         raise ReadingsError("the file holds no readings", where=where, accepted=columns.wanted)
     header_text = lines[0][1]
@@ -95,9 +101,7 @@ def parse_rows(text: str, *, where: str, columns: Columns, row: type[Row]) -> tu
     if len(lines) == 1:
         raise ReadingsError("the file has a header and no rows", where=where, accepted="a row a reading")
     if len(lines) - 1 > MOST_ROWS:
-        raise ReadingsError(
-            "too many rows", where=where, found=len(lines) - 1, accepted=f"at most {MOST_ROWS:,} rows"
-        )
+        raise ReadingsError("too many rows", where=where, accepted=f"at most {MOST_ROWS:,} rows")
     places = [
         (f"{where}, row {number} (line {line})", content) for number, (line, content) in enumerate(lines)
     ]
@@ -109,7 +113,8 @@ def parse_rows(text: str, *, where: str, columns: Columns, row: type[Row]) -> tu
 
 def _content(text: str) -> Iterator[tuple[int, str]]:
     """Yield (line number, line) of all lines that are neither blank nor comment."""
-    for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
+    lines = io.StringIO(text.removeprefix("\ufeff"), newline=None)
+    for number, line in enumerate((line.rstrip("\n") for line in lines), start=1):
         if line.strip(" \t,;") and not line.lstrip().startswith("#"):
             yield number, line
 

@@ -20,6 +20,9 @@ from gaugecore.values import Part
 #: Fewest knots a fit may have, so that a straight line between two of them is honest.
 FEWEST_KNOTS = 33
 
+# of a million wrong numbers the first one says enough
+_Numbers = Annotated[tuple[float, ...], Field(max_length=100_000, fail_fast=True)]
+
 
 class Knots(Part):
     """The map, knot by knot; all four have the same length.
@@ -34,10 +37,10 @@ class Knots(Part):
         How far off, one standard uncertainty, the needle may be there.
     """
 
-    angle_deg: Annotated[tuple[float, ...], Field(min_length=FEWEST_KNOTS)]
-    command_up: tuple[float, ...]
-    command_down: tuple[float, ...]
-    standard_uncertainty_deg: tuple[float, ...]
+    angle_deg: Annotated[_Numbers, Field(min_length=FEWEST_KNOTS)]
+    command_up: _Numbers
+    command_down: _Numbers
+    standard_uncertainty_deg: _Numbers
 
 
 class Reversal(Part):
@@ -64,9 +67,9 @@ class Fit(Part):
     knots: Knots
     reversal_deg: Reversal
     repeatability_deg: float | None
-    suspect_rows: tuple[SuspectRow, ...] = ()
+    suspect_rows: Annotated[tuple[SuspectRow, ...], Field(max_length=100_000, fail_fast=True)] = ()
     figures: dict[str, Any] = Field(default_factory=dict)
-    warnings: tuple[str, ...] = ()
+    warnings: Annotated[tuple[str, ...], Field(max_length=1000, fail_fast=True)] = ()
 
     @model_validator(mode="after")
     def _is_a_map(self) -> Self:

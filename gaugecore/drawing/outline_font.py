@@ -7,6 +7,7 @@ opened. Curves become chords that leave them by less than `TOLERANCE_MM`.
 from __future__ import annotations
 
 import io
+import logging
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,7 +23,13 @@ from gaugecore.polar import Point, turned
 
 TOLERANCE_MM: Final = 0.005
 _MOST_CHORDS: Final = 64
-_LARGEST_BYTES: Final = 64 * 1024 * 1024
+_LARGEST_BYTES: Final = 32 * 1024 * 1024
+#: Pen strokes and components of one letter; a letter made of letters can name more than any machine draws.
+_MOST_STROKES: Final = 20_000
+#: Farthest a point may lie, in font units: the widest that a glyph table can hold, with room for components.
+_FARTHEST_UNITS: Final = 1_000_000.0
+
+_ACCEPTED: Final = "the path of a TTF or OTF file"
 
 Loop = tuple[Point, ...]
 Curve = tuple[Point, ...]
@@ -70,7 +77,38 @@ def outline_letter(
     DesignError
         If the font cannot be read, or lacks a character; the sentence names text and character.
     """
-    font = load_font(font_file)
+    return set_letters(
+        text,
+        load_font(font_file),
+        operation=operation,
+        part=part,
+        height_mm=height_mm,
+        at_mm=at_mm,
+        turn_deg=turn_deg,
+        align=align,
+        colour=colour,
+    )
+
+
+def set_letters(
+    text: str,
+    font: Font,
+    *,
+    operation: Operation,
+    part: str,
+    height_mm: float,
+    at_mm: Point = (0.0, 0.0),
+    turn_deg: float = 0.0,
+    align: Align = "middle",
+    colour: str = "#000000",
+) -> Outline | None:
+    """Return text as one filled outline from a font that is loaded; see `outline_letter`.
+
+    Raises
+    ------
+    DesignError
+        If the font lacks a character, or a letter of it is damaged.
+    """
     contours = _set(text, font)
     points = [point for contour in contours for curve in contour for point in curve]
     if not points:
@@ -102,33 +140,59 @@ def load_font(font_file: str) -> Font:
     DesignError
         If the file cannot be read or is not a font.
     """
-    from fontTools.ttLib import TTFont, TTLibError
-
     path = Path(font_file)
     try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise DesignError("the file is too large for a font", where="font_file", found=font_file)
-        font = TTFont(io.BytesIO(path.read_bytes()), fontNumber=0, lazy=True)
-        characters = font.getBestCmap() or {}
-        glyphs = font.getGlyphSet()
-        capital = _extent(glyphs[characters[ord("H")]]) if ord("H") in characters else None
-    except (OSError, TTLibError) as error:
-        said = error.strerror if isinstance(error, OSError) and error.strerror else "it is not a font file"
+        size = path.stat().st_size
+        if size > _LARGEST_BYTES:
+            raise DesignError(
+                "the file is too large for a font",
+                where="font_file",
+                found=f"{size / 1e6:.0f} MB",
+                accepted=f"at most {_LARGEST_BYTES // 1_000_000} MB",
+            )
+        content = path.read_bytes()
+    except OSError as error:
         raise DesignError(
-            f"cannot read the font ({said})",
+            f"cannot read the font ({error.strerror or error})",
             where="font_file",
             found=font_file,
-            accepted="the path of a TTF or OTF file",
+            accepted=_ACCEPTED,
+        ) from error
+    return font_of(content, name=path.name)
+
+
+def font_of(content: bytes, *, name: str) -> Font:
+    """Return the font in the content of a font file.
+
+    Raises
+    ------
+    DesignError
+        If it is not a font, is damaged, or has nothing to measure by.
+    """
+    from fontTools.ttLib import TTFont, TTLibError
+
+    # a damaged font is told of once, in our words, not also in the library's log
+    logging.getLogger("fontTools").addHandler(logging.NullHandler())
+    try:
+        font = TTFont(io.BytesIO(content), fontNumber=0, lazy=True)
+        characters = font.getBestCmap() or {}
+        glyphs = font.getGlyphSet()
+        capital = _extent(_contours(glyphs[characters[ord("H")]])) if ord("H") in characters else 0.0
+    except TTLibError as error:
+        raise DesignError(
+            "cannot read the font (it is not a font file)",
+            where="font_file",
+            found=name,
+            accepted=_ACCEPTED,
         ) from error
     except Exception as error:  # fontTools lets a damaged table raise anything
-        raise DesignError("the font is damaged", where="font_file", found=font_file) from error
-    if not capital:
-        raise DesignError("the font has no capital H to measure by", where="font_file", found=font_file)
-    return Font(path.name, glyphs, characters, capital)
+        raise DesignError("the font is damaged", where="font_file", found=name) from error
+    if not 0.0 < capital:
+        raise DesignError("the font has no capital H to measure by", where="font_file", found=name)
+    return Font(name, glyphs, characters, capital)
 
 
-def _extent(shape: Any) -> float:
-    contours = _contours(shape)
+def _extent(contours: list[Contour]) -> float:
     return max((y for contour in contours for curve in contour for _, y in curve), default=0.0)
 
 
@@ -144,21 +208,44 @@ def _set(text: str, font: Font) -> list[Contour]:
                 found=text,
                 accepted="characters of that font, or another font",
             )
-        shape = font.glyphs[name]
-        found += [
-            tuple(tuple((x + along, y) for x, y in curve) for curve in contour)
-            for contour in _contours(shape)
-        ]
-        along += shape.width
+        try:
+            shape = font.glyphs[name]
+            contours, width = _contours(shape), float(shape.width)
+        except Exception as error:  # a damaged table shows only when its letter is drawn
+            raise DesignError(
+                f"the font {font.name} is damaged at the character {character!r}",
+                where="font_file",
+                found=text,
+            ) from error
+        found += [tuple(tuple((x + along, y) for x, y in curve) for curve in contour) for contour in contours]
+        along += width
     return found
 
 
 def _contours(shape: Any) -> list[Contour]:
     from fontTools.pens.recordingPen import DecomposingRecordingPen
 
-    pen = DecomposingRecordingPen(shape.glyphSet if hasattr(shape, "glyphSet") else {})
+    class CountingPen(DecomposingRecordingPen):  # type: ignore[misc]
+        """Gives up on a letter that is made of too many."""
+
+        components = 0
+
+        def addComponent(self, *component: Any) -> None:
+            self.components += 1
+            if self.components + len(self.value) > _MOST_STROKES:
+                raise ValueError("more strokes than a letter has")
+            super().addComponent(*component)
+
+    pen = CountingPen(shape.glyphSet if hasattr(shape, "glyphSet") else {})
     shape.draw(pen)
-    return contours_of(pen.value)
+    if len(pen.value) > _MOST_STROKES:
+        raise ValueError("more strokes than a letter has")
+    contours = contours_of(pen.value)
+    for contour in contours:
+        for curve in contour:
+            if not all(abs(value) <= _FARTHEST_UNITS for point in curve for value in point):
+                raise ValueError("a point that lies nowhere")
+    return contours
 
 
 def contours_of(recording: Sequence[tuple[str, tuple[Any, ...]]]) -> list[Contour]:

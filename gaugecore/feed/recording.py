@@ -7,7 +7,7 @@ import io
 import math
 import time
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,7 +15,10 @@ from gaugecore.errors import InputError, OutputError
 from gaugecore.feed.feed import Arrival, Feed, FeedCounters
 
 TIME = "time_s"
-LARGEST_BYTES = 50_000_000
+LARGEST_BYTES = 20_000_000
+#: An hour of five values at 50 Hz.
+MOST_CELLS = 1_000_000
+MOST_COLUMNS = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,25 +80,28 @@ def parse_recording(text: str, *, where: str) -> Recording:
     >>> parse_recording("time_s,fuel\n0,10\n1.5,\n", where="x.csv").times_s
     (0.0, 1.5)
     """
-    try:
-        lines = [
-            row
-            for row in csv.reader(io.StringIO(text, newline=""), strict=True)
-            if row and not row[0].lstrip().startswith("#")
-        ]
-    except csv.Error as error:
-        raise InputError(f"the recording is not CSV ({error})", where=where) from error
-    header = [name.strip() for name in lines[0]] if lines else []
-    if header.count(TIME) != 1 or len(header) < 2 or len(set(header)) != len(header) or "" in header:
+    lines = _lines(text, where=where)
+    header = [name.strip() for name in next(lines, [])]
+    if (
+        header.count(TIME) != 1
+        or not 2 <= len(header) <= MOST_COLUMNS
+        or len(set(header)) != len(header)
+        or "" in header
+    ):
         raise InputError(
-            "the recording's header", where=where, found=",".join(header) or None, accepted=f"{TIME},NAME,..."
+            "the recording's header",
+            where=where,
+            found=",".join(header[:20]) or None,
+            accepted=f"{TIME},NAME,... up to {MOST_COLUMNS} columns, each once",
         )
-    if len(lines) < 2:
-        raise InputError("the recording has a header and no rows", where=where)
     at = header.index(TIME)
     times: list[float] = []
     rows: list[tuple[float, ...]] = []
-    for number, cells in enumerate(lines[1:], start=1):
+    for number, cells in enumerate(lines, start=1):
+        if number * len(header) > MOST_CELLS:
+            raise InputError(
+                "the recording is too long", where=where, accepted=f"at most {MOST_CELLS:,} values in all"
+            )
         values = _numbers(cells, header, where=f"{where}, row {number}")
         if math.isnan(values[at]) or (times and values[at] < times[-1]):
             raise InputError(
@@ -103,22 +109,42 @@ def parse_recording(text: str, *, where: str) -> Recording:
             )
         times.append(values[at])
         rows.append(tuple(values[:at] + values[at + 1 :]))
+    if not rows:
+        raise InputError("the recording has a header and no rows", where=where)
     return Recording(tuple(header[:at] + header[at + 1 :]), tuple(times), tuple(rows))
+
+
+def _lines(text: str, *, where: str) -> Iterator[list[str]]:
+    """Yield the cells of each line that is neither blank nor comment."""
+    if max(map(text.count, "\n\r,")) > MOST_CELLS:
+        raise InputError(
+            "the recording is too long", where=where, accepted=f"at most {MOST_CELLS:,} values in all"
+        )
+    try:
+        for row in csv.reader(io.StringIO(text, newline=""), strict=True):
+            if row and not row[0].lstrip().startswith("#"):
+                yield row
+    except csv.Error as error:
+        raise InputError(f"the recording is not CSV ({error})", where=where) from error
 
 
 def _numbers(cells: Sequence[str], header: Sequence[str], *, where: str) -> list[float]:
     if len(cells) != len(header):
         raise InputError(f"{where}: {len(cells)} cells", accepted=f"{len(header)}, as in the header")
-    values = []
-    for name, cell in zip(header, cells, strict=True):
-        try:
-            value = float(cell) if cell.strip() else math.nan
-        except ValueError:
-            value = math.inf
-        if math.isinf(value):
-            raise InputError(f"column {name}", where=where, found=cell, accepted="a number, or nothing")
-        values.append(value)
+    values = [_number(cell) for cell in cells]
+    if math.inf in values or -math.inf in values:
+        wrong = next(column for column, value in enumerate(values) if math.isinf(value))
+        raise InputError(
+            f"column {header[wrong]}", where=where, found=cells[wrong], accepted="a number, or nothing"
+        )
     return values
+
+
+def _number(cell: str) -> float:
+    try:
+        return float(cell)
+    except ValueError:
+        return math.inf if cell.strip() else math.nan
 
 
 class RecordingFeed:

@@ -55,7 +55,7 @@ class Session(Part):
 
     taken_on: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = None
     note: Remark = ""
-    readings: Annotated[tuple[Reading, ...], Field(max_length=100_000)] = ()
+    readings: Annotated[tuple[Reading, ...], Field(max_length=100_000, fail_fast=True)] = ()
     fit: Fit | None = None
 
 

@@ -15,8 +15,11 @@ from gaugecore.panel.migrate import migrated
 
 #: The end of every panel file's name.
 SUFFIX = ".panel.json"
-#: A panel of 200 instruments with 2,000 readings each stays below this; a larger file is something else.
-LARGEST_BYTES = 64 * 1024 * 1024
+#: A panel with 80,000 readings stays below these; a larger file is something else, and refused unread.
+LARGEST_BYTES = 16_000_000
+MOST_VALUES = 500_000
+#: Objects, and items of lists, besides readings and fits; each that is wrong costs time and memory to say so.
+MOST_PARTS = 20_000
 #: Faults shown of one file; past this the first ones matter more than the count.
 MOST_FAULTS = 50
 
@@ -29,30 +32,50 @@ def load_panel(path: Path) -> Panel:
     DocumentError
         If the file cannot be read or is not a panel; carries every fault with its path.
     """
+    return parse_panel(text_of_panel_bytes(read_panel_bytes(path), where=str(path)), where=str(path))
+
+
+def read_panel_bytes(path: Path) -> bytes:
+    """Return what a panel file holds.
+
+    Raises
+    ------
+    DocumentError
+        If the file cannot be read or is too large for a panel.
+    """
     try:
         size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise DocumentError(
-                Fault(
-                    what="the file is too large for a panel",
-                    found=f"{size / 1e6:.0f} MB",
-                    accepted=f"at most {LARGEST_BYTES / 1e6:.0f} MB",
-                ),
-                where=str(path),
-            )
-        content = path.read_bytes()
+        if size <= LARGEST_BYTES:
+            return path.read_bytes()
     except OSError as error:
         raise DocumentError(
             Fault(what=f"cannot read the file ({error.strerror or error})"), where=str(path)
         ) from error
+    raise DocumentError(
+        Fault(
+            what="the file is too large for a panel",
+            found=f"{size / 1e6:.0f} MB",
+            accepted=f"at most {LARGEST_BYTES / 1e6:.0f} MB",
+        ),
+        where=str(path),
+    )
+
+
+def text_of_panel_bytes(content: bytes, *, where: str) -> str:
+    """Return the text in the content of a file.
+
+    Raises
+    ------
+    DocumentError
+        If it is not UTF-8.
+    """
     try:
-        text = content.decode("utf-8-sig")
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise DocumentError(
             Fault(what=f"the file is not UTF-8 text (byte {error.start})", accepted="a panel file"),
-            where=str(path),
+            where=where,
         ) from error
-    return parse_panel(text, where=str(path))
 
 
 def parse_panel(text: str, *, where: str = "panel") -> Panel:
@@ -70,11 +93,19 @@ def parse_panel(text: str, *, where: str = "panel") -> Panel:
     DocumentError
         If it is not a panel; carries every fault with its path.
     """
+    if text.count(",") > MOST_VALUES:
+        raise DocumentError(
+            Fault(what="more values than a panel holds", accepted=f"at most {MOST_VALUES:,}"), where=where
+        )
     data = _parse_json(text, where)
     _check_head(data, where)
     if data["version"] < VERSION:
         data = migrated(data, where=where)
         text = json.dumps(data)
+    if _counted_parts(data) > MOST_PARTS:
+        raise DocumentError(
+            Fault(what="more parts than a panel holds", accepted=f"at most {MOST_PARTS:,}"), where=where
+        )
     try:
         # from the text, not from `data`: a list is a tuple only in JSON
         return Panel.model_validate_json(text)
@@ -117,6 +148,20 @@ def _parse_json(text: str, where: str) -> dict[str, Any]:
             Fault(what="not a panel", found=type(data).__name__, accepted="a JSON object"), where=where
         )
     return data
+
+
+def _counted_parts(data: Any) -> int:
+    """Return the number of objects and items in JSON data; readings and fits have limits of their own."""
+    count, waiting = 0, [data]
+    while waiting and count <= MOST_PARTS:
+        here = waiting.pop()
+        if isinstance(here, dict):
+            count += 1
+            waiting += [value for key, value in here.items() if key not in ("readings", "fit")]
+        elif isinstance(here, list):
+            count += len(here)
+            waiting += here[:MOST_PARTS]
+    return count
 
 
 def _without_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -179,6 +224,8 @@ def plain_message(kind: str, message: str) -> str:
             return "unknown key"
         case "missing":
             return "this key is missing"
+        case "union_tag_not_found":
+            return "the key 'kind' is missing here"
         case "finite_number":
             return "must be a finite number"
         case "string_pattern_mismatch":

@@ -10,7 +10,8 @@ from gaugecore.calibration.result import Fit
 from gaugecore.errors import FitError
 
 #: A fit of 100,000 knots stays below this; a larger file is something else.
-_LARGEST_BYTES = 32 * 1024 * 1024
+LARGEST_BYTES = 8_000_000
+_ACCEPTED = "a file written by: needlewright fit READINGS.csv --out FIT.json"
 
 
 def read_fit(path: Path) -> Fit:
@@ -21,13 +22,29 @@ def read_fit(path: Path) -> Fit:
     FitError
         If the file cannot be read, is not a fit, or its map does not run one way.
     """
-    accepted = "a file written by: needlewright fit READINGS.csv --out FIT.json"
     try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise FitError("the file is too large for a fit", where=str(path), accepted=accepted)
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise FitError(
+                "the file is too large for a fit",
+                where=str(path),
+                found=f"{size / 1e6:.0f} MB",
+                accepted=f"at most {LARGEST_BYTES // 1_000_000} MB",
+            )
         content = path.read_bytes()
     except OSError as error:
         raise FitError(f"cannot read the file ({error.strerror or error})", where=str(path)) from error
+    return parse_fit(content, where=str(path))
+
+
+def parse_fit(content: bytes, *, where: str) -> Fit:
+    """Return the fit in the content of a file.
+
+    Raises
+    ------
+    FitError
+        If it is not a fit, or its map does not run one way.
+    """
     try:
         return Fit.model_validate_json(content)
     except ValidationError as error:
@@ -37,6 +54,6 @@ def read_fit(path: Path) -> Fit:
         said = fault["msg"].removeprefix("Value error, ")
         raise FitError(
             f"not a usable fit: {place + ': ' if place else ''}{said[:1].lower()}{said[1:]}{more}",
-            where=str(path),
-            accepted=accepted,
+            where=where,
+            accepted=_ACCEPTED,
         ) from error

@@ -14,7 +14,6 @@ import socket
 import sys
 import threading
 import time
-import tracemalloc
 from collections import deque
 from collections.abc import Callable, Iterator
 from functools import reduce
@@ -31,13 +30,10 @@ from gaugecore.feed.feed import Arrival, FeedCounters
 from gaugecore.feed.udp import UdpFeed
 from gaugecore.panel.driven_dial import DrivenDial
 from gaugecore.panel.driver import Driver
-from tests.board.boards import a_board
 from tests.panel.test_driver import an_instrument
 
 LINES = 1_000_000
 DIALS, RATE_HZ, SECONDS = 50, 50.0, 8.0
-#: The target is 24; a bench that takes minutes for it would not be run.
-HOURS = float(os.environ.get("NEEDLEWRIGHT_BENCH_HOURS", "0.5"))
 
 
 def run() -> None:
@@ -48,8 +44,6 @@ def run() -> None:
     _round_trips()
     say(f"\n{DIALS} needles at {RATE_HZ:g} Hz from datagrams, everything on one core, {SECONDS:g} s")
     _drives()
-    say(f"\n{HOURS:g} h of driving at {RATE_HZ:g} Hz, as fast as it goes")
-    _long_drive()
 
 
 def say(text: str) -> None:
@@ -242,28 +236,7 @@ def _queued(board: Board, dials: list[DrivenDial]) -> list[float]:
     return latencies
 
 
-def _long_drive() -> None:
-    """Drive one dial for hours' worth of rounds; memory and time a round must not grow."""
-    rounds = int(HOURS * 3600 * RATE_HZ)
-    with a_board("pace=1000") as board:
-        driver = Driver(board, [DrivenDial(an_instrument(), 0)], _Endless())
-        driver._period_s = 0.0
-        driver.check_limits(widen=True)
-        tracemalloc.start()
-        figures = []
-        for tenth in range(10):
-            begun_s = time.monotonic()
-            for _ in range(rounds // 10):
-                driver.round()
-            each_us = 1e6 * (time.monotonic() - begun_s) / (rounds // 10)
-            figures.append((tracemalloc.get_traced_memory()[0] / 1024, each_us))
-            assert driver.state().rounds == (tenth + 1) * (rounds // 10)
-        tracemalloc.stop()
-    for name, (memory_kb, each_us) in (("first tenth", figures[0]), ("last tenth", figures[-1])):
-        say(f"  {name}: {memory_kb:6.0f} kB held, {each_us:5.0f} µs a round")
-
-
-class _Endless:
+class Endless:
     """A feed that always has a new value."""
 
     ended = False

@@ -99,7 +99,7 @@ def test_a_file_that_is_not_there_not_text_or_too_large_is_refused(
 
 def test_too_many_rows_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(csv_rows, "MOST_ROWS", 3)
-    with pytest.raises(ReadingsError, match="too many rows, found 4"):
+    with pytest.raises(ReadingsError, match="too many rows; accepted: at most 3"):
         parse_readings("command,angle_deg\n" + "1500,3\n" * 4, where="r.csv")
 
 

@@ -8,19 +8,16 @@ from tempfile import TemporaryDirectory
 
 import atheris
 
-SAMPLES = Path(__file__).parents[2] / "samples"
-#: Samples to start from, by target.
-SEEDS = {"panel": "*.panel.json", "readings": "*.readings.csv"}
-
 
 def main(words: list[str]) -> None:
     """Fuzz one target until libFuzzer has had enough."""
     with atheris.instrument_imports(include=["gaugecore"]):
+        from tests.fuzz.seeds import seeds
         from tests.fuzz.targets import TARGETS
     name, *options = words
     with TemporaryDirectory() as corpus:
-        for seed in SAMPLES.glob(SEEDS.get(name, "none")):
-            (Path(corpus) / seed.name).write_bytes(seed.read_bytes())
+        for number, seed in enumerate(seeds(name)):
+            (Path(corpus) / str(number)).write_bytes(seed)
         atheris.Setup([sys.argv[0], corpus, *options], TARGETS[name])
         atheris.Fuzz()
 

@@ -20,7 +20,8 @@ from gaugecore.calibration.readings import Reading, read_readings
 from gaugecore.errors import FitError, InputError, OutputError, ReadingsError
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.document import Session as Sitting
-from gaugecore.panel.store import load_panel, save_panel
+from gaugecore.panel.panel_file import add_session
+from gaugecore.panel.store import load_panel
 from needlewright.cli.bench_talk import Stopped, Talk, agree_range, clear_the_sweep, take
 from needlewright.cli.outcome import Outcome
 from needlewright.cli.which import the_one
@@ -224,14 +225,11 @@ def _wants_store(args: Namespace, talk: Talk, fit: Fit, stopped: bool) -> bool:
 
 def _store(path: Path, job: _Job, state: SessionState, fit: Fit | None) -> None:
     # the file may have been edited meanwhile: this calibration is added to what is there now
-    panel = load_panel(path)
-    instrument = panel.instrument(job.instrument.id)
-    if instrument is None:
-        raise InputError("the instrument is gone from the panel", where=str(path), found=job.instrument.id)
     sitting = Sitting(taken_on=datetime.date.today().isoformat(), readings=state.readings, fit=fit)
-    sessions = (*instrument.calibration.sessions, sitting)
-    calibration = instrument.calibration.model_copy(update={"sessions": sessions})
-    save_panel(panel.with_instrument(instrument.model_copy(update={"calibration": calibration})), path)
+    try:
+        add_session(path, job.instrument.id, sitting)
+    except (InputError, OutputError) as error:
+        raise OutputError(f"{error}; the readings are kept in {job.out}") from error
 
 
 def _text(

@@ -22,7 +22,8 @@ from gaugecore.files import write_outputs
 from gaugecore.findings import Finding, Severity
 from gaugecore.panel.checks import detents_of
 from gaugecore.panel.document import Instrument, Panel, Session
-from gaugecore.panel.store import load_panel, save_panel
+from gaugecore.panel.panel_file import add_session
+from gaugecore.panel.store import load_panel
 from needlewright.cli.outcome import Exit, Outcome
 
 _PLOT_FORMATS = ("png", "pdf", "svg")
@@ -76,8 +77,8 @@ def run(args: Namespace) -> Outcome:
     _write(args, fit, readings, plot_format)
     lines = [f"{len(readings)} readings from {job.readings_path}", "", describe(fit)]
     lines += ["", *(f"{f.severity.value}: {f.message} {f.remedy}" for f in findings)] if findings else []
-    if job.panel is not None and job.instrument is not None and job.panel_path is not None:
-        _store(job.panel_path, job.panel, job.instrument, readings, fit)
+    if job.instrument is not None and job.panel_path is not None:
+        _store(job.panel_path, job.instrument, readings, fit)
         lines += ["", f"stored in {job.panel_path} as a new session of {job.instrument.id}"]
     worst = any(finding.severity is Severity.FAULT for finding in findings)
     return Outcome(
@@ -169,9 +170,7 @@ def _write(args: Namespace, fit: Fit, readings: tuple[Reading, ...], plot_format
         write_outputs(folder, contents, force=args.force)
 
 
-def _store(path: Path, panel: Panel, instrument: Instrument, readings: tuple[Reading, ...], fit: Fit) -> None:
+def _store(path: Path, fitted: Instrument, readings: tuple[Reading, ...], fit: Fit) -> None:
+    """Add the session to what the file holds now; it may have been saved by another program meanwhile."""
     session = Session(taken_on=datetime.date.today().isoformat(), readings=readings, fit=fit)
-    calibration = instrument.calibration.model_copy(
-        update={"sessions": (*instrument.calibration.sessions, session)}
-    )
-    save_panel(panel.with_instrument(instrument.model_copy(update={"calibration": calibration})), path)
+    add_session(path, fitted.id, session)

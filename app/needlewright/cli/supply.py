@@ -15,7 +15,7 @@ from gaugecore.files import write_outputs
 from gaugecore.findings import Finding, Severity, worst
 from gaugecore.panel.document import Panel
 from gaugecore.panel.edit import parse_place, with_value
-from gaugecore.panel.store import load_panel, save_panel
+from gaugecore.panel.panel_file import open_panel_file, save_over
 from gaugecore.supply.budget import check_supply
 from gaugecore.supply.caution import CAUTION
 from gaugecore.supply.compare import Compared, compare
@@ -39,7 +39,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> Outcome:
     """Compute the supply, draw it, take the meter's figures over."""
     file_format = picture_format(args.plot) if args.plot else None
-    panel = load_panel(args.panel)
+    opened = open_panel_file(args.panel)
+    panel = opened.panel
     movements = [instrument.movement for instrument in panel.instruments]
     states = draws(panel.supply, movements)
     found = check_supply(panel.supply, movements)
@@ -51,7 +52,7 @@ def run(args: Namespace) -> Outcome:
         picture = plot_supply(panel.supply, movements, file_format=file_format)
         files = write_outputs(args.plot.parent, {args.plot.name: picture}, force=args.force)
     if args.take_over and fits:
-        save_panel(taken_over(panel, fits), args.panel)
+        save_over(opened, taken_over(panel, fits))
     return Outcome(
         report={
             "panel": panel.title,
