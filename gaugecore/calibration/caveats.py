@@ -49,7 +49,7 @@ def _sentences(known: Knowledge) -> Iterator[str]:
     outside = [s.row for s in known.suspects if s.reason == OUTSIDE_LIMITS]
     if outside:
         yield f"{_rows(outside)} lie outside the command limits and are left out"
-    at_stop = [s.row for s in known.suspects if s.reason == AT_STOP]
+    at_stop = [s.row for s in known.suspects if s.reason.startswith(AT_STOP)]
     if at_stop:
         yield (
             f"{_rows(at_stop)} stood at an end stop; the map ends short of it: "

@@ -14,7 +14,7 @@ from gaugecore.calibration.plan import Target
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.report import BAND
 from gaugecore.calibration.result import Fit
-from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP, OUTSIDE_LIMITS
+from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP, OUTSIDE_LIMITS, TURNED_AT_STOP
 
 #: Readings, and the needle's median 95th-percentile error in degrees that they gave over the simulated servos
 #: of docs/accuracy.md, by reading step.
@@ -22,13 +22,14 @@ _MEASURED: dict[float, tuple[tuple[int, float], ...]] = {
     1.0: ((11, 0.80), (21, 0.61), (31, 0.54)),
     0.5: ((21, 0.55),),
 }
-_NOT_READ_AGAIN = (AT_STOP, AFTER_LOSS, OUTSIDE_LIMITS)
+_NOT_READ_AGAIN = (AT_STOP, TURNED_AT_STOP, AFTER_LOSS, OUTSIDE_LIMITS)
 
 
 def read_again(fit: Fit, readings: Sequence[Reading]) -> tuple[Target, ...]:
     """Return the flagged rows as targets under a new cycle number, up along the arc, then down.
 
-    Rows at a stop, outside the limits or after lost steps are not worth reading again.
+    Rows at a stop, outside the limits or after lost steps are not worth reading again; a row that alone
+    speaks for a stop is.
     """
     cycle = 1 + max((reading.cycle or 1 for reading in readings), default=0)
     flagged = [readings[s.row - 1] for s in fit.suspect_rows if s.reason not in _NOT_READ_AGAIN]

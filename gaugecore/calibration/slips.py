@@ -17,13 +17,14 @@ SLIP_RATE = 0.05
 #: Shares of the kinds among slips; misread ±5°, ±10°, digits, direction, doubled, anything else.
 _SHARES = (0.22, 0.22, 0.16, 0.14, 0.14, 0.12)
 _ANYWHERE_DEG = 180.0
+ANYTHING_ELSE = "far from what its neighbours say"
 _KINDS = (
     "misread by 5°",
     "misread by 10°",
     "digits swapped",
     "direction swapped",
     "the angle of the row before written again",
-    "far from what its neighbours say",
+    ANYTHING_ELSE,
 )
 
 

@@ -120,8 +120,8 @@ def _by_method(results: dict[Cell, Result]) -> Table:
 
 def _by_cell(results: dict[Cell, Result]) -> Table:
     table = Table(title="the fit, cell by cell")
-    columns = ("cell", "p95", "R1", "R1 90 %", "vs PCHIP", "vs line", "precision", "recall", "lost motion",
-               "coverage", "CPU s a fit")  # fmt: skip
+    columns = ("cell", "p95", "R1", "R1 90 %", "vs PCHIP", "vs line", "precision", "recall", "in doubt",
+               "lost motion", "coverage", "CPU s a fit")  # fmt: skip
     for name in columns:
         table.add_column(name, justify="left" if name == "cell" else "right")
     for cell, result in results.items():
@@ -131,7 +131,8 @@ def _by_cell(results: dict[Cell, Result]) -> Table:
             cell.name, f"{np.median(result.p95_deg[FIT]):.2f}°", f"{np.median(result.r1()):.2f}",
             f"{np.percentile(result.r1(), 90):.2f}", f"{result.against(_STRONG):.2f}",
             f"{result.against(_PLAIN):.2f}",
-            f"{result.precision:.3f}", f"{result.recall:.3f}", f"{result.reversal_rms_deg:.3f}°",
+            f"{result.precision:.3f}", f"{result.recall:.3f}",
+            f"{result.in_doubt} of {result.hits + result.misses}", f"{result.reversal_rms_deg:.3f}°",
             f"{np.mean(result.covered):.3f}", f"{np.mean(result.seconds):.3f}",
         )  # fmt: skip
     lost = results[Cell(kind="stepper", n=31, lose_steps=True)]

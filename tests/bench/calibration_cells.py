@@ -11,7 +11,7 @@ import numpy as np
 from gaugecore.calibration.fit import fit_readings
 from gaugecore.calibration.readings import Direction
 from gaugecore.calibration.result import Fit
-from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP
+from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP, LONE_AT_STOP
 from gaugecore.errors import FitError
 from tests.bench.drives import UP, Drive, Floats, Sitting, servo_drive, stepper_drive, take_readings
 from tests.bench.needle_error import (
@@ -60,6 +60,7 @@ class Result:
     hits: int = 0
     false_alarms: int = 0
     misses: int = 0
+    in_doubt: int = 0
     refused: int = 0
     losses_named: int = 0
     seconds: list[float] = field(default_factory=list)
@@ -127,10 +128,13 @@ def _measure_one(result: Result, drive: Drive, sitting: Sitting, seed: int) -> N
     result.covered.append(_covered(fit, drive, errors))
     if fit.reversal_deg.value is not None:
         result.reversal_error_deg.append(fit.reversal_deg.value - drive.mean_lost_deg)
-    named = {s.row for s in fit.suspect_rows if s.reason not in (AT_STOP, AFTER_LOSS)}
+    # "at the end stop, or misread" counts as a stop: a slip among them is a miss, told apart as in doubt
+    doubtful = {s.row for s in fit.suspect_rows if s.reason.startswith(LONE_AT_STOP)}
+    named = {s.row for s in fit.suspect_rows if s.reason not in (AT_STOP, AFTER_LOSS)} - doubtful
     result.hits += len(named & sitting.slips)
     result.false_alarms += len(named - sitting.slips)
     result.misses += len(sitting.slips - named)
+    result.in_doubt += len(sitting.slips & doubtful)
 
 
 def _steer(fit: Fit) -> Map:

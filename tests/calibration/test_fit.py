@@ -7,10 +7,11 @@ import json
 import numpy as np
 import pytest
 
+from gaugecore.calibration.enough import read_again
 from gaugecore.calibration.fit import fit_readings
 from gaugecore.calibration.readings import Direction, Held, Reading
 from gaugecore.calibration.result import FEWEST_KNOTS, Fit
-from gaugecore.calibration.suspects import AT_STOP, TURNED
+from gaugecore.calibration.suspects import AT_STOP, LONE_AT_STOP, TURNED, TURNED_AT_STOP
 from tests.calibration.sweeps import LOST_DEG, angle_of, cycles, sweep, with_angle
 
 
@@ -116,6 +117,23 @@ def test_rows_at_an_end_stop_are_left_out_and_the_map_ends_short_of_it() -> None
     stopped_at = min(r.command for r in readings if r.angle_deg == stop_deg)
     assert max(fit.knots.command_down) < stopped_at + 60
     assert any("stood at an end stop" in warning for warning in fit.warnings)
+
+
+def test_a_row_that_alone_speaks_for_a_stop_may_be_a_misreading_and_is_read_again() -> None:
+    last = len(sweep(21)) // 2 + 1
+    readings = sweep(21)
+    fit = fit_readings(with_angle(readings, last, readings[last - 1].angle_deg - 5.0))
+    (suspect,) = fit.suspect_rows
+    assert suspect.row == last
+    assert suspect.reason in ("misread by 5°", LONE_AT_STOP + "misread by 5°")
+    assert [target.command for target in read_again(fit, readings)] == [readings[last - 1].command]
+
+
+def test_a_row_at_a_stop_with_its_direction_swapped_is_named_for_both() -> None:
+    readings = tuple(r.model_copy(update={"angle_deg": min(r.angle_deg, 50.0)}) for r in sweep(21))
+    turned = readings[19].model_copy(update={"direction": Direction.DOWN})
+    fit = fit_readings((*readings[:19], turned, *readings[20:]))
+    assert {s.row: s.reason for s in fit.suspect_rows}[20] == TURNED_AT_STOP
 
 
 def test_directions_that_were_not_noted_are_taken_from_the_order() -> None:
