@@ -6,7 +6,6 @@ import datetime
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QStandardPaths, Qt, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -56,12 +55,15 @@ class CalibrationStage(QWidget):
         Where the needle is expected and from which side: (dial angle, Direction), or None.
     needle_shown : object
         Where the needle is thought to be, a dial angle, or None.
+    moving_changed : bool
+        The needle may move from now on, or does so no longer.
     """
 
     said = Signal(str)
     broke = Signal(object)
     target_shown = Signal(object)
     needle_shown = Signal(object)
+    moving_changed = Signal(bool)
 
     def __init__(self, desk: Desk, background: Background) -> None:
         super().__init__()
@@ -87,6 +89,10 @@ class CalibrationStage(QWidget):
             self.bench.stop()
         return super().event(event)
 
+    def stop_needles(self) -> None:
+        """Stop at once."""
+        self.bench.stop()
+
     def shut_down(self) -> None:
         """Relax the needle, let go of the board, end its thread."""
         self.bench.shut_down()
@@ -96,8 +102,6 @@ class CalibrationStage(QWidget):
         self._stop.setObjectName("stop")
         self._stop.setToolTip("Escape, from anywhere in the window")
         self._stop.hide()
-        self._escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
-        self._escape.setEnabled(False)
         self._steps = QStackedWidget()
         self._steps.addWidget(self.range)
         self._steps.addWidget(self.target)
@@ -134,7 +138,6 @@ class CalibrationStage(QWidget):
         self.port.join_wanted.connect(self._begin)
         self.port.part_wanted.connect(self.bench.part)
         self._stop.clicked.connect(self.bench.stop)
-        self._escape.activated.connect(self.bench.stop)
         self.range.seek_wanted.connect(self.bench.seek)
         self.range.range_wanted.connect(lambda low, high: self.bench.set_range(low, high))
         self.range.eye_wanted.connect(self._find_range)
@@ -188,14 +191,14 @@ class CalibrationStage(QWidget):
         self.range.show_board(joined, widest_commands(self._instrument), unit)
         self.target.begin(self._instrument, virtual=joined.virtual)
         self._stop.show()
-        self._escape.setEnabled(True)
+        self.moving_changed.emit(True)
         self._steps.setCurrentWidget(self.range)
         self._steps.show()
 
     def _show_parted(self) -> None:
         self.port.show_joined("")
         self._stop.hide()
-        self._escape.setEnabled(False)
+        self.moving_changed.emit(False)
         self._steps.hide()
         self.sitting.end_live()
         self.target_shown.emit(None)
