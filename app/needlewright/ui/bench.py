@@ -130,6 +130,10 @@ class Bench(QObject):
         """Leave a row out of the fit, or count it again."""
         self._ask(lambda: self._now().exclude(row, reason))
 
+    def stand_by(self, row: int, reason: str) -> None:
+        """Believe a row although the fit doubts it, or let the fit doubt it again."""
+        self._ask(lambda: self._now().stand_by(row, reason))
+
     def stop(self) -> None:
         """Bar all movement at once, drop what waits, relax the needle."""
         board = self._board

@@ -37,6 +37,8 @@ from needlewright.ui.view import View
 _REACH_PX = 5.0
 _ROOM_PX = 26.0
 _ZOOM_STEP = 1.25
+#: The needle that counts turns is drawn like the fast one, so much shorter (common practice, no source).
+_SLOW_SIZE = 0.62
 
 
 _CENTRED = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
@@ -93,6 +95,7 @@ class DialCanvas(QWidget):
         self._needle: list[Stretch] = []
         self._needle_drawing: Drawing | None = None
         self._needle_deg = 0.0
+        self._slow_deg: float | None = None
         self._needle_shown = True
         self._hidden: set[Operation] = set()
         self._overlays: set[Overlay] = {Overlay.RULERS}
@@ -131,6 +134,11 @@ class DialCanvas(QWidget):
         """Turn the needle; None hides it."""
         self._needle_shown = dial_deg is not None
         self._needle_deg = dial_deg if dial_deg is not None else 0.0
+        self.update()
+
+    def turn_slow_needle(self, dial_deg: float | None) -> None:
+        """Turn the short needle that counts the turns; None: the dial has none."""
+        self._slow_deg = dial_deg
         self.update()
 
     def show_target(self, target: tuple[float, Direction] | None) -> None:
@@ -192,10 +200,9 @@ class DialCanvas(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setTransform(self._view.transform(self._size()))
         if self._needle_shown and self._needle:
-            painter.save()
-            painter.rotate(-self._needle_deg)  # the sheet's y runs up, so clockwise is negative here
-            paint(painter, self._needle, self._is_shown)
-            painter.restore()
+            if self._slow_deg is not None:
+                self._paint_needle(painter, self._slow_deg, _SLOW_SIZE)
+            self._paint_needle(painter, self._needle_deg, 1.0)
         self._paint_chosen(painter)
         if self._target is not None and self._drawing is not None:
             paint_target(painter, *self._target, self._drawing.box.width_mm / 2, self.palette())
@@ -325,6 +332,13 @@ class DialCanvas(QWidget):
         paint(painter, self._face, self._is_shown)
         painter.end()
         return picture
+
+    def _paint_needle(self, painter: QPainter, dial_deg: float, size: float) -> None:
+        painter.save()
+        painter.rotate(-dial_deg)  # the sheet's y runs up, so clockwise is negative here
+        painter.scale(size, size)
+        paint(painter, self._needle, self._is_shown)
+        painter.restore()
 
     def _paint_invitation(self, painter: QPainter) -> None:
         painter.setPen(self.palette().color(QPalette.ColorRole.PlaceholderText))

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement
 from gaugecore.errors import NeedlewrightError
-from gaugecore.face.scale import angle_deg
+from gaugecore.face.scale import angle_deg, angle_range_deg, slow_angle_deg, value_at
+from gaugecore.face.scale_kinds import MultiTurnScale
 from gaugecore.findings import Finding
 from gaugecore.polar import Point
 from needlewright.ui.canvas import DialCanvas
@@ -101,6 +102,18 @@ class DialView(QWidget):
             self.canvas.turn_needle(self._held_deg)
         elif instrument is not None:
             self.canvas.turn_needle(angle_deg(instrument.face.scale, self._desk.value))
+        self.canvas.turn_slow_needle(self._slow_deg())
+
+    def _slow_deg(self) -> float | None:
+        """Return where the needle that counts turns stands, by the value or by where the fast one is held."""
+        instrument = self._desk.instrument
+        if instrument is None or not isinstance(instrument.face.scale, MultiTurnScale):
+            return None
+        scale, value = instrument.face.scale, self._desk.value
+        if self._held_deg is not None:
+            low_deg, high_deg = angle_range_deg(scale)
+            value = value_at(scale, min(max(self._held_deg, low_deg), high_deg))
+        return slow_angle_deg(scale, value)
 
     def _select(self, part: str) -> None:
         instrument = self._desk.instrument
