@@ -181,9 +181,7 @@ def _judge(
         start=start,
         kept=kept,
         log_weight=log_weight,
-        slip_chance=np.where(
-            (kept | slipped) & ~evidence.sure, 1.0 / (1.0 + np.exp(np.clip(-gain, -50, 50))), 0.0
-        ),
+        slip_chance=np.where(open_to_doubt, 1.0 / (1.0 + np.exp(np.clip(-gain, -50, 50))), 0.0),
         foretold_deg=foretold,
         foretold_var=variance,
     )

@@ -146,9 +146,7 @@ def test_a_table_goes_into_the_board_that_is_asked_for(panel: Panel) -> None:
 
 
 @pytest.mark.slow
-def test_a_sitting_goes_on_after_a_restart(
-    make_window: Any, panel: Panel, qtbot: Any, tmp_path: Path
-) -> None:
+def test_a_sitting_goes_on_after_a_restart(make_window: Any, panel: Panel, qtbot: Any) -> None:
     kept = new_file(panel.title, panel.instruments[0])
     rows = "".join(f"{1400 + 100 * at},{-20 + 20 * at},up,1,command,\n" for at in range(3))
     kept.write_text("command,angle_deg,direction,cycle,held,note\n" + rows, encoding="utf-8")

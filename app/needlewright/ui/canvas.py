@@ -29,7 +29,7 @@ from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Drawing, Operation
 from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
-from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_target
+from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_sheen, paint_target
 from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
 from needlewright.ui.view import View
 
@@ -110,6 +110,7 @@ class DialCanvas(QWidget):
         self._dragged = False
         self._gripped = ""
         self._recolour: Recolour | None = None
+        self._sheen = False
 
     def show_dial(self, drawing: Drawing | None, needle: Drawing | None) -> None:
         """Show a face and the needle over it; None for an empty desk."""
@@ -123,9 +124,9 @@ class DialCanvas(QWidget):
             self.fit()
         self._repaint_face()
 
-    def light(self, recolour: Recolour | None) -> None:
-        """Show the face in other colours, as by night; None: in those it is made in."""
-        self._recolour = recolour
+    def light(self, recolour: Recolour | None, *, sheen: bool = False) -> None:
+        """Show the face in other colours, as by night, or with a sheen; None: in those it is made in."""
+        self._recolour, self._sheen = recolour, sheen
         if self._drawing is not None:
             self._face = stretches(self._drawing.elements, recolour=self._on_desk)
         self._repaint_face()
@@ -330,6 +331,8 @@ class DialCanvas(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setTransform(self._view.transform(self._size()))
         paint(painter, self._face, self._is_shown)
+        if self._sheen and self._drawing is not None:
+            paint_sheen(painter, self._drawing.elements)
         painter.end()
         return picture
 

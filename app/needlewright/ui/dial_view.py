@@ -8,7 +8,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gaugecore.calibration.readings import Direction
-from gaugecore.drawing.elements import AnyElement
 from gaugecore.errors import NeedlewrightError
 from gaugecore.face.scale import angle_deg, angle_range_deg, slow_angle_deg, value_at
 from gaugecore.face.scale_kinds import MultiTurnScale
@@ -18,7 +17,7 @@ from needlewright.ui.canvas import DialCanvas
 from needlewright.ui.canvas_tools import CanvasTools
 from needlewright.ui.desk import Desk
 from needlewright.ui.dragging import Grip, grip_on
-from needlewright.ui.night import colour_at_night
+from needlewright.ui.finish import Finish, recolour
 from needlewright.ui.picture import Pictures
 from needlewright.ui.places import place_of_part, shows
 from needlewright.ui.value_bar import ValueBar
@@ -40,6 +39,7 @@ class DialView(QWidget):
         self._desk = desk
         self._pictures = Pictures()
         self._refusal = ""
+        self._finish = Finish.PAPER
         self._held_deg: float | None = None
         self._grip: Grip | None = None
         self._group = ""
@@ -52,7 +52,7 @@ class DialView(QWidget):
         column.addWidget(self.tools)
         column.addWidget(self.canvas, 1)
         column.addWidget(ValueBar(desk))
-        self.tools.night.toggled.connect(self._light)
+        self.tools.finish_wanted.connect(self._take_finish)
         self.canvas.part_clicked.connect(self._select)
         self.canvas.drag_started.connect(self._grip_part)
         self.canvas.dragged.connect(self._drag)
@@ -73,6 +73,8 @@ class DialView(QWidget):
         picture = self._pictures.of(instrument)
         self._say(picture.refusal)
         if picture.face is not None:
+            if self._finish is not Finish.PAPER:  # its colours are those of the instrument as it is now
+                self._light()
             self.canvas.show_dial(picture.face, picture.needle)
             self.canvas.setAccessibleDescription(f"The face of {instrument.title}, from above")
             self._show_chosen()
@@ -120,12 +122,12 @@ class DialView(QWidget):
         if instrument is not None:
             self._desk.select_part(place_of_part(instrument, part) if part else "")
 
-    def _light(self, by_night: bool) -> None:
-        self.canvas.light(self._night_colour if by_night else None)
+    def _take_finish(self, finish: Finish) -> None:
+        self._finish = finish
+        self._light()
 
-    def _night_colour(self, element: AnyElement) -> str:
-        instrument = self._desk.instrument
-        return colour_at_night(element, instrument) if instrument is not None else element.colour
+    def _light(self) -> None:
+        self.canvas.light(recolour(self._finish, self._desk.instrument), sheen=self._finish is Finish.ACRYLIC)
 
     def _grip_part(self, part: str, at_mm: Point) -> None:
         instrument, document = self._desk.instrument, self._desk.document

@@ -35,7 +35,9 @@ class InstrumentList(QWidget):
         row = QHBoxLayout()
         row.setContentsMargins(8, 2, 8, 4)
         self._add = _action(
-            self.tr("+  New"), self.tr("Add an instrument; the arrow begins from a preset"), self._put_in
+            self.tr("+  New"),
+            self.tr("Add an instrument; the arrow begins from a preset"),
+            lambda: self._put_in(),
         )
         self._add.setPopupMode(QToolButton.ToolButtonPopupMode.MenuButtonPopup)
         presets = QMenu(self._add)
@@ -83,8 +85,8 @@ class InstrumentList(QWidget):
         if item is not None:
             self._desk.take_instrument(item.data(_ID))
 
-    def _put_in(self, preset_name: str | bool = "") -> None:
-        panel, added = fresh(self._desk.document.panel, preset_name or "")
+    def _put_in(self, preset_name: str = "") -> None:
+        panel, added = fresh(self._desk.document.panel, preset_name)
         self._desk.document.replace(panel, f"add {added}")
         self._desk.take_instrument(added)
 
