@@ -16,6 +16,7 @@ from gaugecore.panel.starter import starter_panel
 from gaugecore.panel.store import SUFFIX
 from needlewright.samples import sample_names, sample_path
 from needlewright.ui.desk import Stage
+from needlewright.ui.help_pages import HelpPages
 from needlewright.ui.screen_ruler import ScreenRuler
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ class Commands(QObject):
         self._fill_panel_menu(bar.addMenu("&Panel"))
         self._fill_edit_menu(bar.addMenu("&Edit"))
         self._fill_view_menu(bar.addMenu("&View"))
+        self._add(bar.addMenu("&Help"), "About this &stage", QKeySequence.StandardKey.HelpContents, self.help)
 
     def open(self, path: Path) -> None:
         """Open a panel file, or say in one sentence why not."""
@@ -58,6 +60,10 @@ class Commands(QObject):
             (page.open_recording if recorded else page.open_readings)(path)  # type: ignore[attr-defined]
         elif self.may_leave():
             self.open(path)
+
+    def help(self) -> None:
+        """Show the page of the open stage."""
+        HelpPages(self._window.desk.stage, self._window).show()
 
     def new(self) -> None:
         """Begin a panel with one plain dial."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from functools import partial
 from pathlib import Path
 
@@ -15,18 +16,22 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QProgressBar,
     QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
+from gaugecore.drawing.elements import Drawing
+from gaugecore.panel.document import Instrument
 from gaugecore.panel.edit import Place
 from needlewright.plate_files import FORMATS
 from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
-from needlewright.ui.output_work import Order, carried_out
+from needlewright.ui.output_preview import OutputPreview
+from needlewright.ui.output_work import Order, carried_out, pictured
 
 _CAUTION = (
     "Print at actual size and measure the bars of the test card before cutting. Laser work needs extraction, "
@@ -42,9 +47,12 @@ class OutputFiles(QWidget):
     -------
     said : str
         Something for the message strip.
+    progressed : int, int, str
+        Steps done, of how many, and what comes next; sent from the thread that writes.
     """
 
     said = Signal(str)
+    progressed = Signal(int, int, str)
 
     def __init__(self, desk: Desk, background: Background) -> None:
         super().__init__()
@@ -66,12 +74,23 @@ class OutputFiles(QWidget):
         self._folder.setPlaceholderText("Choose a folder")
         self._choose = QPushButton("Choose…")
         self._write = QPushButton("Write the files")
+        self._preview = QPushButton("Look at it first…")
+        self._bar = QProgressBar()
+        self._bar.setAccessibleName("How far the writing is")
+        self._cancel = QPushButton("Call it off")
+        self._called_off = threading.Event()
         self._place()
         for box in self._formats.values():
             box.setChecked(True)
         self._record.setChecked(True)
         self._choose.clicked.connect(self._ask_for_folder)
-        self._write.clicked.connect(self._carry_out)
+        self._write.clicked.connect(lambda: self._carry_out())
+        self._preview.clicked.connect(lambda: self._look())
+        self._cancel.clicked.connect(lambda: self.call_off())
+        self.progressed.connect(self._show_progress)
+        self._background.refused.connect(lambda _: self._show_busy(False))
+        self._background.broke.connect(lambda _: self._show_busy(False))
+        self._show_busy(False)
 
     def _place(self) -> None:
         caution = QLabel(_CAUTION)
@@ -107,13 +126,20 @@ class OutputFiles(QWidget):
             upper.addWidget(widget)
         upper.addLayout(grid)
         upper.addWidget(self._replace)
-        upper.addWidget(self._write)
+        buttons = QHBoxLayout()
+        for button, stretch in ((self._write, 1), (self._preview, 1), (self._bar, 1), (self._cancel, 0)):
+            buttons.addWidget(button, stretch)
+        upper.addLayout(buttons)
         upper.addWidget(caution)
         column_box = QVBoxLayout(self)
         column_box.setContentsMargins(0, 0, 0, 0)
         column_box.setSpacing(0)
         column_box.addLayout(upper)
         column_box.addWidget(InspectorPage(self._desk, _sections), 1)
+
+    def call_off(self) -> None:
+        """Write nothing more."""
+        self._called_off.set()
 
     def _ask_for_folder(self) -> None:
         chosen = QFileDialog.getExistingDirectory(self, "Folder to write to", str(self._start()))
@@ -129,7 +155,36 @@ class OutputFiles(QWidget):
             self._ask_for_folder()
         if not self._folder.text().strip():
             return
-        order = Order(
+        self._called_off.clear()
+        self._bar.setRange(0, 0)
+        self._show_busy(True)
+        self.said.emit("Writing…")
+        panel, called_off = self._desk.document.panel, self._called_off
+        self._background.run(
+            partial(
+                carried_out,
+                panel,
+                self._instruments(),
+                self._order(),
+                progress=self.progressed.emit,
+                called_off=called_off.is_set,
+            ),
+            self._written,
+        )
+
+    def _look(self) -> None:
+        """Draw what would be written, and show it."""
+        self.said.emit("Drawing…")
+        panel = self._desk.document.panel
+        self._background.run(partial(pictured, panel, self._instruments(), self._order()), self._show_preview)
+
+    def _show_preview(self, drawings: list[Drawing]) -> None:
+        self.said.emit(f"{len(drawings)} drawings.")
+        preview = OutputPreview(drawings, self)
+        preview.show()
+
+    def _order(self) -> Order:
+        return Order(
             plates=tuple(name for name, box in self._formats.items() if box.isChecked()),
             sheets=self._sheets.isChecked(),
             paper=(self._level.value(), self._upright.value()) if self._paper.isChecked() else None,
@@ -139,14 +194,26 @@ class OutputFiles(QWidget):
             folder=Path(self._folder.text().strip()).expanduser(),
             replace=self._replace.isChecked(),
         )
-        panel, current = self._desk.document.panel, self._desk.instrument
-        instruments = panel.instruments
+
+    def _instruments(self) -> tuple[Instrument, ...]:
+        current = self._desk.instrument
         if self._whose.currentIndex() == 1 and current is not None:
-            instruments = (current,)
-        self.said.emit("Writing…")
-        self._background.run(partial(carried_out, panel, instruments, order), self._written)
+            return (current,)
+        return self._desk.document.panel.instruments
+
+    def _show_progress(self, done: int, of: int, what: str) -> None:
+        self._bar.setRange(0, of)
+        self._bar.setValue(done)
+        self._bar.setFormat(f"{what}, %v of %m")
+
+    def _show_busy(self, busy: bool) -> None:
+        self._write.setVisible(not busy)
+        self._preview.setVisible(not busy)
+        self._bar.setVisible(busy)
+        self._cancel.setVisible(busy)
 
     def _written(self, paths: list[Path]) -> None:
+        self._show_busy(False)
         names = ", ".join(path.name for path in paths[:4])
         more = f" and {len(paths) - 4} more" if len(paths) > 4 else ""
         self.said.emit(f"Written to {paths[0].parent}: {names}{more}.")

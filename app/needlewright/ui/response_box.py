@@ -88,6 +88,11 @@ class ResponseBox(QWidget):
         self._open.clicked.connect(lambda: self._ask_for_file())
         self._take_colours()
 
+    @property
+    def has_answer(self) -> bool:
+        """Return whether a response is shown."""
+        return self._shown.replayed is not None
+
     def question(self, instrument: Instrument) -> Question:
         """Return the errand for what is chosen."""
         return partial(_worked_out, instrument, self._trace.currentData(), self._rate.value())

@@ -48,4 +48,5 @@ class OutputStage(QWidget):
 
     def shut_down(self) -> None:
         """End the drive."""
+        self.files.call_off()
         self.drive.shut_down()
