@@ -287,10 +287,17 @@ class Session:
 
     def exclude(self, row: int, reason: str) -> None:
         """Mark a reading, rows numbered from 1, as left out of the fit; an empty reason counts it again."""
+        self._judge_row(row, excluded=reason)
+
+    def stand_by(self, row: int, reason: str) -> None:
+        """Mark a reading as one to be believed although the fit doubts it; an empty reason lets it doubt."""
+        self._judge_row(row, kept=reason)
+
+    def _judge_row(self, row: int, **verdict: str) -> None:
         if not 1 <= row <= len(self.state.readings):
             raise InputError("no such row", found=row, accepted=f"1 to {len(self.state.readings)}")
         changed = list(self.state.readings)
-        changed[row - 1] = Reading.model_validate({**changed[row - 1].model_dump(), "excluded": reason})
+        changed[row - 1] = Reading.model_validate({**changed[row - 1].model_dump(), **verdict})
         self._show(readings=tuple(changed), unsaved=True)
         self.save()
 

@@ -64,13 +64,14 @@ def group_rows(seen: Observations, doubled: Bools) -> Grouped:
     foretold = _by_neighbours(seen)
     miss = seen.angle_deg - foretold
     scatter = max(1.4826 * float(np.median(np.abs(miss))), seen.resolution_deg / 3.0, 1e-3)
-    at_stop = rows_on_plateau(seen, scatter)
+    at_stop = rows_on_plateau(seen, scatter) & ~seen.kept
     if at_stop.any():
         # the curve bent to follow the plateau: what is left is foretold anew
         foretold = foretold.copy()
         foretold[~at_stop] = _by_neighbours(seen.only(~at_stop))
         miss = seen.angle_deg - foretold
-    slipped = ~at_stop & ~doubled & (np.abs(miss) > np.maximum(5.0 * scatter, 1.5 * seen.resolution_deg))
+    far = np.abs(miss) > np.maximum(5.0 * scatter, 1.5 * seen.resolution_deg)
+    slipped = far & ~at_stop & ~doubled & ~seen.kept
     good = ~slipped & ~at_stop & ~doubled
     groups = [
         rows
@@ -147,6 +148,7 @@ def _as_rows(seen: Observations, groups: list[np.ndarray]) -> Observations:
         side=seen.side[first],
         cycle=seen.cycle[first],
         jogged=seen.jogged[first],
+        kept=np.array([bool(seen.kept[rows].any()) for rows in groups], dtype=np.bool_),
         count=count,
         spread_var=np.where(count > 1, np.array(stays) + _STAYS_DEG**2, 0.0),
     )

@@ -36,6 +36,8 @@ class Observations:
         Cycle number, 0 where none is given.
     jogged : ndarray of bool
         True where the needle was put on a mark and the command noted.
+    kept : ndarray of bool
+        True where the user stands by the row, whatever the others say.
     count : ndarray
         Readings that the row stands for; 1 unless several were drawn together.
     spread_var : ndarray
@@ -52,6 +54,7 @@ class Observations:
     side: Floats
     cycle: Ints
     jogged: Bools
+    kept: Bools
     count: Floats
     spread_var: Floats
     resolution_deg: float
@@ -67,6 +70,7 @@ class Observations:
             side=self.side[keep],
             cycle=self.cycle[keep],
             jogged=self.jogged[keep],
+            kept=self.kept[keep],
             count=self.count[keep],
             spread_var=self.spread_var[keep],
         )
@@ -95,6 +99,7 @@ def observe(readings: Sequence[Reading]) -> Observations:
         side=np.array([_SIDE[r.direction] for r in used], dtype=np.float64),
         cycle=np.array([r.cycle or 0 for r in used], dtype=np.int64),
         jogged=jogged,
+        kept=np.array([bool(r.kept) for r in used], dtype=np.bool_),
         count=np.ones(len(used)),
         spread_var=np.zeros(len(used)),
         resolution_deg=reading_resolution_deg(read),

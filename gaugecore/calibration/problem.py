@@ -84,6 +84,7 @@ class Problem:
             nuisance=nuisance,
             scatter_var=scatter_var,
             clues=self.clues,
+            sure=seen.kept,
             inverse=np.asarray(np.linalg.inv(whole), dtype=np.float64),
             log_det=2.0 * np.log(diagonal).sum(axis=1),
         )

@@ -46,10 +46,12 @@ class Reading(Part):
     note: Caption = ""
     excluded: Caption = ""
     """Why the user leaves it out of the fit; empty: it counts."""
+    kept: Caption = ""
+    """Why the user stands by it although the fit doubts it; empty: the fit is free to."""
 
 
 COLUMNS = Columns(
-    names=("command", "angle_deg", "direction", "cycle", "held", "note", "excluded"),
+    names=("command", "angle_deg", "direction", "cycle", "held", "note", "excluded", "kept"),
     numbers=("command", "angle_deg"),
     words={"direction": Direction, "held": Held},
 )
@@ -106,7 +108,9 @@ def format_readings(readings: Sequence[Reading], *, comment: str = "") -> str:
     command,angle_deg,direction,cycle,held,note
     1500,0.5,up,,,
     """
-    columns = COLUMNS.names if any(reading.excluded for reading in readings) else COLUMNS.names[:-1]
+    # the user's own verdicts are columns only where there are any
+    idle = [name for name in ("excluded", "kept") if not any(getattr(r, name) for r in readings)]
+    columns = [name for name in COLUMNS.names if name not in idle]
     out = io.StringIO()
     for line in comment.splitlines():
         out.write(f"# {line}".rstrip() + "\n")

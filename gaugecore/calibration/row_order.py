@@ -45,7 +45,7 @@ def read_order(seen: Observations) -> RowOrder:
         not noted.any() and _is_a_sweep(by_order)
     )
     filled = says & (seen.side == 0) if believed else none
-    turned = noted & (by_order != seen.side) if believed else none
+    turned = noted & (by_order != seen.side) & ~seen.kept if believed else none
     return RowOrder(
         seen=replace(seen, side=np.where(filled | turned, by_order, seen.side)),
         order_known=says if believed else none,
@@ -73,8 +73,9 @@ def _is_a_sweep(by_order: Floats) -> bool:
 
 
 def _doubled(seen: Observations) -> Bools:
-    doubled = np.zeros(seen.size, dtype=np.bool_)
-    doubled[1:] = np.diff(seen.row) == 1
+    doubled = ~seen.kept
+    doubled[:1] = False
+    doubled[1:] &= np.diff(seen.row) == 1
     for column in (seen.command, seen.angle_deg, seen.side, seen.cycle):
         doubled[1:] &= np.diff(column) == 0
     return doubled

@@ -37,6 +37,8 @@ class Evidence:
         Variance of reading, rounding included.
     clues : SlipClues
         Of the rows.
+    sure : ndarray of bool, shape (n,)
+        Rows the user stands by: never dropped.
     inverse, log_det : ndarray, shape (h, n, n) and (h,)
         Of the whole covariance, scatter and nuisance included.
     """
@@ -48,6 +50,7 @@ class Evidence:
     nuisance: Floats
     scatter_var: Floats
     clues: SlipClues
+    sure: Bools
     inverse: Floats
     log_det: Floats
 
@@ -101,7 +104,7 @@ def screen(evidence: Evidence, starts: Bools, *, never: Bools | None = None) -> 
     never = np.zeros(starts.shape, dtype=np.bool_) if never is None else never
     start = np.repeat(np.arange(starts.shape[0]), h)
     which = np.tile(np.arange(h), starts.shape[0])
-    kept = starts[start] & ~never[start]
+    kept = (starts[start] | evidence.sure) & ~never[start]
     precision, log_det = _precision(evidence, which, kept)
     most_dropped = max(2, n // 3)
     visited: list[States] = []
@@ -172,16 +175,17 @@ def _judge(
         + n_kept * _LOG_GOOD
         + np.where(slipped, log_slip, 0.0).sum(axis=1)
     )
+    open_to_doubt = (kept | slipped) & ~evidence.sure
     state = States(
         supposition=which,
         start=start,
         kept=kept,
         log_weight=log_weight,
-        slip_chance=np.where(kept | slipped, 1.0 / (1.0 + np.exp(np.clip(-gain, -50, 50))), 0.0),
+        slip_chance=np.where(open_to_doubt, 1.0 / (1.0 + np.exp(np.clip(-gain, -50, 50))), 0.0),
         foretold_deg=foretold,
         foretold_var=variance,
     )
-    return state, np.where(kept, gain, -np.inf)
+    return state, np.where(kept & ~evidence.sure, gain, -np.inf)
 
 
 def _foretell(

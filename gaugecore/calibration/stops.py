@@ -53,7 +53,10 @@ def stop_candidates(seen: Observations) -> list[StopCandidate]:
     pairs = [(low, none) for low in lows] + [(none, high) for high in highs[1:]]
     if len(lows) > 1 and len(highs) > 1:
         pairs.append((lows[1], highs[1]))
-    return [StopCandidate(low=low, high=high) for low, high in pairs if (~(low | high)).sum() >= 5]
+    free = ~seen.kept
+    return [
+        StopCandidate(low=low & free, high=high & free) for low, high in pairs if (~(low | high)).sum() >= 5
+    ]
 
 
 def _outermost(seen: Observations, end: float) -> list[Bools]:

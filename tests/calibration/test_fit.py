@@ -74,6 +74,27 @@ def test_excluded_rows_count_for_nothing_and_keep_their_numbers() -> None:
     assert fit.figures["readings"] == len(readings) - 1
 
 
+def test_a_row_the_user_stands_by_is_believed() -> None:
+    readings = with_angle(sweep(), 4, sweep()[3].angle_deg + 5.0)
+    doubted = fit_readings(readings)
+    assert [row.row for row in doubted.suspect_rows] == [4]
+    kept = readings[3].model_copy(update={"kept": "looked twice"})
+    believed = fit_readings((*readings[:3], kept, *readings[4:]))
+    assert 4 not in [row.row for row in believed.suspect_rows]
+    misses = [
+        abs(float(fit.angles(kept.command, Direction.UP)[0]) - kept.angle_deg) for fit in (doubted, believed)
+    ]
+    assert misses[1] < misses[0]
+
+
+def test_a_row_written_twice_on_purpose_is_believed() -> None:
+    rows = sweep()
+    doubled = (rows[0], rows[0], *rows[1:])
+    assert [row.row for row in fit_readings(doubled).suspect_rows] == [2]
+    kept = rows[0].model_copy(update={"kept": "read again on purpose"})
+    assert fit_readings((rows[0], kept, *rows[1:])).suspect_rows == ()
+
+
 @pytest.mark.parametrize(
     ("slip_deg", "reason"), [(5.0, "misread by 5°"), (-10.0, "misread by 10°"), (23.0, "far from")]
 )

@@ -113,6 +113,7 @@ _READINGS = st.builds(
     held=st.sampled_from(Held),
     note=_CAPTIONS,
     excluded=_CAPTIONS,
+    kept=_CAPTIONS,
 )
 
 

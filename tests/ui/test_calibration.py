@@ -19,6 +19,7 @@ from gaugecore.panel.document import Panel, Session
 from gaugecore.panel.edit import with_value
 from needlewright.samples import samples_folder
 from needlewright.ui.desk import Stage
+from needlewright.ui.last_sitting import new_file
 from needlewright.ui.upload_work import uploaded
 
 
@@ -142,3 +143,46 @@ def test_a_table_goes_into_the_board_that_is_asked_for(panel: Panel) -> None:
     panel = with_value(panel, ("instruments", "dial-1", "calibration", "sessions"), (session,))
     said = uploaded(panel, panel.instruments[0], "virtual:?seed=1", 1.0)
     assert "dial-1 is in slot" in said
+
+
+@pytest.mark.slow
+def test_a_sitting_goes_on_after_a_restart(make_window: Any, panel: Panel, qtbot: Any) -> None:
+    kept = new_file(panel.title, panel.instruments[0])
+    rows = "".join(f"{1400 + 100 * at},{-20 + 20 * at},up,1,command,\n" for at in range(3))
+    kept.write_text("command,angle_deg,direction,cycle,held,note\n" + rows, encoding="utf-8")
+    try:
+        window = make_window(panel)
+        window.desk.open_stage(Stage.CALIBRATION)
+        page = window.stages.currentWidget()
+        assert page.port._goes_on.isVisibleTo(page)
+        page.port._goes_on.setChecked(True)
+        with qtbot.waitSignal(page.bench.joined, timeout=10_000):
+            page.port.join_wanted.emit("virtual:?seed=4", 9, 1)
+        qtbot.waitUntil(lambda: len(page.sitting.readings) == 3, timeout=10_000)
+        page.target.eye_wanted.emit()
+        qtbot.waitUntil(lambda: len(read_readings(kept)) > 3, timeout=20_000)
+        assert read_readings(kept)[0].angle_deg == -20.0
+    finally:
+        kept.unlink()
+
+
+def test_a_suspect_row_is_kept_and_doubted_again(make_window: Any, panel: Panel, qtbot: Any) -> None:
+    readings = list(read_readings(samples_folder() / "measured-servo.readings.csv"))[:60]
+    readings[7] = readings[7].model_copy(update={"angle_deg": readings[7].angle_deg + 9.0})
+    session = Session(readings=tuple(readings), fit=fit_readings(readings))
+    assert session.fit is not None
+    assert 8 in [row.row for row in session.fit.suspect_rows]
+    place = ("instruments", "dial-1", "calibration", "sessions")
+    window = make_window(with_value(panel, place, (session,)))
+    window.desk.open_stage(Stage.CALIBRATION)
+    table = window.stages.currentWidget().table
+    table._table.selectRow(7)
+    table._keep.click()
+    qtbot.waitUntil(lambda: window.document.steps.index() == 1, timeout=20_000)
+    last = window.document.panel.instruments[0].calibration.sessions[-1]
+    assert last.readings[7].kept
+    assert 8 not in [row.row for row in last.fit.suspect_rows]
+    table._table.selectRow(7)
+    assert table._keep.text() == "Let the fit doubt it"
+    window.document.steps.undo()
+    assert not window.document.panel.instruments[0].calibration.sessions[-1].readings[7].kept

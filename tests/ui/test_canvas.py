@@ -12,12 +12,15 @@ from gaugecore.drawing.elements import Operation
 from gaugecore.face.face import DetentMark, Sector
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.light import Glow, LightLayer
+from gaugecore.face.presets import preset_names
 from gaugecore.panel.document import Panel
 from gaugecore.panel.edit import with_value
 from gaugecore.polar import Point, dial_to_xy_mm
 from needlewright.ui.canvas import DialCanvas, Overlay
 from needlewright.ui.desk import Stage
 from needlewright.ui.dragging import grip_on
+from needlewright.ui.finish import Finish, colour_in
+from needlewright.ui.instrument_edits import fresh
 from needlewright.ui.night import DARK_COLOUR, FACE_COLOUR, GLOW_COLOUR, colour_at_night
 from needlewright.ui.view import View
 
@@ -194,7 +197,7 @@ def test_a_finding_leads_to_its_stage_its_field_and_its_place(window: Any, qtbot
     window.go_to(finding)
     assert window.desk.stage is Stage.MOVEMENT
     assert window.desk.part == "pointer.gap_mm"
-    form = window.stages.currentWidget().inspector._forms[0]
+    form = window.stages.currentWidget().form.inspector._forms[0]
     assert form._below["pointer"]._rows["gap_mm"].isVisible()
 
 
@@ -215,3 +218,45 @@ def test_by_night_only_what_the_light_layer_says_glows(furnished: Panel) -> None
     assert shades["numerals"] == GLOW_COLOUR
     assert shades["graduations"] == shades["legends"] == DARK_COLOUR
     assert colour_at_night(face.elements[0], lit) == FACE_COLOUR
+
+
+def test_the_finishes_differ_and_paper_is_as_it_was(window: Any) -> None:
+    canvas = window.dial.canvas
+    paper = canvas.grab().toImage()
+    seen = [paper]
+    for finish in (Finish.ACRYLIC, Finish.NIGHT):
+        window.dial.tools.take_finish(finish)
+        seen.append(canvas.grab().toImage())
+        assert all(seen[-1] != other for other in seen[:-1])
+    window.dial.tools.take_finish(Finish.PAPER)
+    assert canvas.grab().toImage() == paper
+
+
+def test_a_two_layer_sheet_has_two_colours(furnished: Panel) -> None:
+    instrument = furnished.instruments[0]
+    face = lay_out_face(instrument.face, name="f", title="f")
+    colours = {
+        colour_in(Finish.ACRYLIC, element, instrument)
+        for element in face.elements
+        if element.operation not in (Operation.CUT, Operation.GUIDE)
+    }
+    assert colours <= {instrument.face.ground_colour, instrument.face.ink_colour}
+
+
+def test_a_dial_of_many_turns_shows_its_slow_needle(make_window: Any, panel: Panel) -> None:
+    window = make_window(fresh(panel, "multi-turn")[0])
+    window.desk.take_instrument("dial-2")
+    window.desk.show_value(5000.0)
+    # five of ten turns: the fast needle is upright again, the slow one half way round
+    assert window.dial.canvas._needle_deg % 360.0 == pytest.approx(0.0)
+    assert window.dial.canvas._slow_deg == pytest.approx(180.0)
+    window.desk.take_instrument("dial-1")
+    assert window.dial.canvas._slow_deg is None
+
+
+@pytest.mark.parametrize("name", preset_names())
+def test_every_preset_makes_an_instrument_that_is_drawn(make_window: Any, panel: Panel, name: str) -> None:
+    window = make_window(fresh(panel, name)[0])
+    window.desk.take_instrument("dial-2")
+    assert window.strip.text == ""
+    assert window.dial.canvas._drawing is not None

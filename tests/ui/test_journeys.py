@@ -36,13 +36,13 @@ def test_from_an_empty_panel_to_a_calibrated_dial_with_all_its_files(
     assert len(session.readings) > 5
     window.desk.open_stage(Stage.OUTPUT)
     page = window.stages.currentWidget()
-    page._folder.setText(str(tmp_path / "out"))
-    page._write.click()
+    page.files._folder.setText(str(tmp_path / "out"))
+    page.files._write.click()
     qtbot.waitUntil(lambda: window.strip.text != "Writing…", timeout=30_000)
     assert window.strip.text.startswith("Written to")
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert {"dial-1-face.svg", "dial-1-face.dxf", "dial-1-face.pdf", "record.pdf"} <= names
-    page._write.click()
+    page.files._write.click()
     qtbot.waitUntil(lambda: "there already" in window.strip.text, timeout=30_000)
     window.commands._save_to(tmp_path / "desk.panel.json")
     assert load_panel(tmp_path / "desk.panel.json") == window.document.panel

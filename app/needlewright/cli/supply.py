@@ -14,7 +14,7 @@ from typing import Any
 from gaugecore.files import write_outputs
 from gaugecore.findings import Finding, Severity, worst
 from gaugecore.panel.document import Panel
-from gaugecore.panel.edit import parse_place, with_value
+from gaugecore.panel.from_meter import panel_place, taken_over
 from gaugecore.panel.panel_file import open_panel_file, save_over
 from gaugecore.supply.budget import check_supply
 from gaugecore.supply.caution import CAUTION
@@ -70,25 +70,6 @@ def run(args: Namespace) -> Outcome:
         text=_text(panel, states, rows, fits, found, files, taken=args.take_over),
         exit_code=Exit.FAULT if worst(found) is Severity.FAULT else Exit.DONE,
     )
-
-
-def taken_over(panel: Panel, fits: tuple[Refit, ...]) -> Panel:
-    """Return the panel with the figures that the meter corrects."""
-    for fit in fits:
-        panel = with_value(panel, parse_place(panel_place(panel, fit.place)), round(fit.after, 3))
-    return panel
-
-
-def panel_place(panel: Panel, place: str) -> str:
-    """Return a place of the supply's words as a place in the panel.
-
-    ``movements.1.idle_ma`` is the movement of the second instrument.
-    """
-    head, _, rest = place.partition(".")
-    if head != "movements":
-        return place
-    index, _, field = rest.partition(".")
-    return f"instruments.{panel.instruments[int(index)].id}.movement.{field}"
 
 
 def _state_json(draw: Draw) -> dict[str, Any]:

@@ -15,32 +15,13 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Signal
 
-from gaugecore.board.board import Board
-from gaugecore.board.link import Link
 from gaugecore.board.range_finder import find_range
 from gaugecore.board.session import Session, SessionState, Setting, take_readings
 from gaugecore.calibration.readings import Reading
 from gaugecore.errors import BoardError, NeedlewrightError
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.needle_of import check_kind
-
-
-class Stopped(BoardError):
-    """The user stopped the needle."""
-
-
-class _BarredBoard(Board):
-    """A board that can be barred from moving while another thread is in the middle of a movement."""
-
-    def __init__(self, link: Link) -> None:
-        super().__init__(link)
-        self.barred = threading.Event()
-
-    def move(self, channel: int, *commands: float) -> tuple[float, ...]:
-        """Move, unless barred."""
-        if self.barred.is_set():
-            raise Stopped("stopped, and the needle is relaxed; go on when its sweep is clear")
-        return super().move(channel, *commands)
+from needlewright.ui.barred_board import BarredBoard, relax_at_once
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +74,7 @@ class Bench(QObject):
         self._jobs: queue.SimpleQueue[Callable[[], None] | None] = queue.SimpleQueue()
         self._thread: threading.Thread | None = None
         self._relaxing: threading.Thread | None = None
-        self._board: _BarredBoard | None = None
+        self._board: BarredBoard | None = None
         self._session: Session | None = None
 
     @property
@@ -149,6 +130,10 @@ class Bench(QObject):
         """Leave a row out of the fit, or count it again."""
         self._ask(lambda: self._now().exclude(row, reason))
 
+    def stand_by(self, row: int, reason: str) -> None:
+        """Believe a row although the fit doubts it, or let the fit doubt it again."""
+        self._ask(lambda: self._now().stand_by(row, reason))
+
     def stop(self) -> None:
         """Bar all movement at once, drop what waits, relax the needle."""
         board = self._board
@@ -157,7 +142,7 @@ class Bench(QObject):
         board.barred.set()
         self._drop_waiting()
         # on a thread of its own: the bench's may be waiting for this very movement to end
-        self._relaxing = threading.Thread(target=_relax, args=(board,), name="relaxing")
+        self._relaxing = threading.Thread(target=relax_at_once, args=(board,), name="relaxing")
         self._relaxing.start()
         self._jobs.put(self._let_go)
 
@@ -201,7 +186,7 @@ class Bench(QObject):
 
     def _open(self, url: str, instrument: Instrument, setting: Setting, earlier: Sequence[Reading]) -> None:
         self._close()
-        board = _BarredBoard.open(url)
+        board = BarredBoard.open(url)
         try:
             check_kind(instrument, board.limits(setting.channel).kind, channel=setting.channel)
             session = Session(board, setting, on_change=self.state_changed.emit)
@@ -260,11 +245,6 @@ class Bench(QObject):
         with contextlib.suppress(queue.Empty):
             while True:
                 self._jobs.get_nowait()
-
-
-def _relax(board: Board) -> None:
-    with contextlib.suppress(BoardError):  # a board that is out of reach relaxes by its watchdog
-        board.relax()
 
 
 #: A session that has not begun.

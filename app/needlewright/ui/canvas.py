@@ -29,7 +29,7 @@ from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Drawing, Operation
 from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
-from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_target
+from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_sheen, paint_target
 from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
 from needlewright.ui.view import View
 
@@ -37,6 +37,8 @@ from needlewright.ui.view import View
 _REACH_PX = 5.0
 _ROOM_PX = 26.0
 _ZOOM_STEP = 1.25
+#: The needle that counts turns is drawn like the fast one, so much shorter (common practice, no source).
+_SLOW_SIZE = 0.62
 
 
 _CENTRED = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
@@ -93,6 +95,7 @@ class DialCanvas(QWidget):
         self._needle: list[Stretch] = []
         self._needle_drawing: Drawing | None = None
         self._needle_deg = 0.0
+        self._slow_deg: float | None = None
         self._needle_shown = True
         self._hidden: set[Operation] = set()
         self._overlays: set[Overlay] = {Overlay.RULERS}
@@ -107,6 +110,7 @@ class DialCanvas(QWidget):
         self._dragged = False
         self._gripped = ""
         self._recolour: Recolour | None = None
+        self._sheen = False
 
     def show_dial(self, drawing: Drawing | None, needle: Drawing | None) -> None:
         """Show a face and the needle over it; None for an empty desk."""
@@ -120,9 +124,9 @@ class DialCanvas(QWidget):
             self.fit()
         self._repaint_face()
 
-    def light(self, recolour: Recolour | None) -> None:
-        """Show the face in other colours, as by night; None: in those it is made in."""
-        self._recolour = recolour
+    def light(self, recolour: Recolour | None, *, sheen: bool = False) -> None:
+        """Show the face in other colours, as by night, or with a sheen; None: in those it is made in."""
+        self._recolour, self._sheen = recolour, sheen
         if self._drawing is not None:
             self._face = stretches(self._drawing.elements, recolour=self._on_desk)
         self._repaint_face()
@@ -131,6 +135,11 @@ class DialCanvas(QWidget):
         """Turn the needle; None hides it."""
         self._needle_shown = dial_deg is not None
         self._needle_deg = dial_deg if dial_deg is not None else 0.0
+        self.update()
+
+    def turn_slow_needle(self, dial_deg: float | None) -> None:
+        """Turn the short needle that counts the turns; None: the dial has none."""
+        self._slow_deg = dial_deg
         self.update()
 
     def show_target(self, target: tuple[float, Direction] | None) -> None:
@@ -192,10 +201,9 @@ class DialCanvas(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setTransform(self._view.transform(self._size()))
         if self._needle_shown and self._needle:
-            painter.save()
-            painter.rotate(-self._needle_deg)  # the sheet's y runs up, so clockwise is negative here
-            paint(painter, self._needle, self._is_shown)
-            painter.restore()
+            if self._slow_deg is not None:
+                self._paint_needle(painter, self._slow_deg, _SLOW_SIZE)
+            self._paint_needle(painter, self._needle_deg, 1.0)
         self._paint_chosen(painter)
         if self._target is not None and self._drawing is not None:
             paint_target(painter, *self._target, self._drawing.box.width_mm / 2, self.palette())
@@ -323,8 +331,17 @@ class DialCanvas(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setTransform(self._view.transform(self._size()))
         paint(painter, self._face, self._is_shown)
+        if self._sheen and self._drawing is not None:
+            paint_sheen(painter, self._drawing.elements)
         painter.end()
         return picture
+
+    def _paint_needle(self, painter: QPainter, dial_deg: float, size: float) -> None:
+        painter.save()
+        painter.rotate(-dial_deg)  # the sheet's y runs up, so clockwise is negative here
+        painter.scale(size, size)
+        paint(painter, self._needle, self._is_shown)
+        painter.restore()
 
     def _paint_invitation(self, painter: QPainter) -> None:
         painter.setPen(self.palette().color(QPalette.ColorRole.PlaceholderText))

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSettings
-from PySide6.QtGui import QAction
+from PySide6.QtCore import QSettings, Signal
+from PySide6.QtGui import QAction, QActionGroup
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QWidget
 
 from gaugecore.drawing.elements import Operation
 from gaugecore.units import MM_PER_INCH
 from needlewright.ui.canvas import DialCanvas, Overlay
+from needlewright.ui.finish import Finish
 
 TRUE_SIZE_KEY = "screen/px_per_mm"
 
 
 class CanvasTools(QWidget):
-    """Zoom, true size, layers, rulers."""
+    """Zoom, true size, finish, layers, rulers.
+
+    Signals
+    -------
+    finish_wanted : Finish
+        The dial is to be looked at as this.
+    """
+
+    finish_wanted = Signal(object)
 
     def __init__(self, canvas: DialCanvas, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -33,9 +42,10 @@ class CanvasTools(QWidget):
         self._close.setObjectName("quiet")
         row.addWidget(self._close)
         row.addStretch()
-        self.night = _button("By night", "Show the dial lit from behind", lambda: None)
-        self.night.setCheckable(True)
-        row.addWidget(self.night)
+        self._finishes = self._finish_actions()
+        self._finish = self._menu(self.tr("As paper"), self._finishes)
+        self._finish.setToolTip(self.tr("What the dial is looked at as"))
+        row.addWidget(self._finish)
         row.addWidget(self._menu("Layers", self._layer_actions()))
         row.addWidget(self._menu("Measure", self._overlay_actions()))
         canvas.view_changed.connect(self._show_scale)
@@ -64,6 +74,26 @@ class CanvasTools(QWidget):
         menu.addActions(actions)
         button.setMenu(menu)
         return button
+
+    def take_finish(self, finish: Finish) -> None:
+        """Look at the dial as something else."""
+        self._finishes[list(Finish).index(finish)].setChecked(True)
+
+    def _finish_actions(self) -> list[QAction]:
+        group = QActionGroup(self)
+        made = []
+        for finish in Finish:
+            action = QAction(finish.value.capitalize(), self, checkable=True)
+            action.setChecked(finish is Finish.PAPER)
+            action.toggled.connect(lambda on, finish=finish: self._show_finish(finish) if on else None)
+            group.addAction(action)
+            made.append(action)
+        return made
+
+    def _show_finish(self, finish: Finish) -> None:
+        prefix = "" if finish is Finish.NIGHT else self.tr("As ")
+        self._finish.setText((prefix + finish.value)[:1].upper() + (prefix + finish.value)[1:])
+        self.finish_wanted.emit(finish)
 
     def _layer_actions(self) -> list[QAction]:
         made = []

@@ -11,10 +11,12 @@ from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QDialog, QFileDialog, QMenu, QMessageBox, QUndoView, QVBoxLayout
 
 from gaugecore.errors import NeedlewrightError
+from gaugecore.feed.recording import TIME
 from gaugecore.panel.starter import starter_panel
 from gaugecore.panel.store import SUFFIX
 from needlewright.samples import sample_names, sample_path
 from needlewright.ui.desk import Stage
+from needlewright.ui.help_pages import HelpPages
 from needlewright.ui.screen_ruler import ScreenRuler
 
 if TYPE_CHECKING:
@@ -37,6 +39,7 @@ class Commands(QObject):
         self._fill_panel_menu(bar.addMenu("&Panel"))
         self._fill_edit_menu(bar.addMenu("&Edit"))
         self._fill_view_menu(bar.addMenu("&View"))
+        self._add(bar.addMenu("&Help"), "About this &stage", QKeySequence.StandardKey.HelpContents, self.help)
 
     def open(self, path: Path) -> None:
         """Open a panel file, or say in one sentence why not."""
@@ -49,13 +52,18 @@ class Commands(QObject):
         self._remember(path)
 
     def take_file(self, path: Path) -> None:
-        """Open a file of any kind: readings go to the calibration of the instrument on the canvas."""
+        """Open a file of any kind: a recording shows its response, readings are fitted."""
         if path.suffix.lower() == ".csv":
-            self._window.desk.open_stage(Stage.CALIBRATION)
+            recorded = is_recording(path)
+            self._window.desk.open_stage(Stage.MOVEMENT if recorded else Stage.CALIBRATION)
             page = self._window.stages.currentWidget()
-            page.open_readings(path)  # type: ignore[attr-defined]
+            (page.open_recording if recorded else page.open_readings)(path)  # type: ignore[attr-defined]
         elif self.may_leave():
             self.open(path)
+
+    def help(self) -> None:
+        """Show the page of the open stage."""
+        HelpPages(self._window.desk.stage, self._window).show()
 
     def new(self) -> None:
         """Begin a panel with one plain dial."""
@@ -193,6 +201,16 @@ class Commands(QObject):
         action.setShortcut(QKeySequence(key))
         action.triggered.connect(lambda _=False: do())  # type: ignore[operator]
         return action
+
+
+def is_recording(path: Path) -> bool:
+    """Return whether a CSV file has a time column; what cannot be read is left to the next to say."""
+    try:
+        with path.open(encoding="utf-8-sig", errors="replace") as file:
+            head = next((line for line in file if line.strip() and not line.startswith("#")), "")
+    except OSError:
+        return False
+    return TIME in [name.strip() for name in head.split(",")]
 
 
 def _as_list(stored: object) -> list[object]:

@@ -8,16 +8,16 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gaugecore.calibration.readings import Direction
-from gaugecore.drawing.elements import AnyElement
 from gaugecore.errors import NeedlewrightError
-from gaugecore.face.scale import angle_deg
+from gaugecore.face.scale import angle_deg, angle_range_deg, slow_angle_deg, value_at
+from gaugecore.face.scale_kinds import MultiTurnScale
 from gaugecore.findings import Finding
 from gaugecore.polar import Point
 from needlewright.ui.canvas import DialCanvas
 from needlewright.ui.canvas_tools import CanvasTools
 from needlewright.ui.desk import Desk
 from needlewright.ui.dragging import Grip, grip_on
-from needlewright.ui.night import colour_at_night
+from needlewright.ui.finish import Finish, recolour
 from needlewright.ui.picture import Pictures
 from needlewright.ui.places import place_of_part, shows
 from needlewright.ui.value_bar import ValueBar
@@ -39,6 +39,7 @@ class DialView(QWidget):
         self._desk = desk
         self._pictures = Pictures()
         self._refusal = ""
+        self._finish = Finish.PAPER
         self._held_deg: float | None = None
         self._grip: Grip | None = None
         self._group = ""
@@ -51,7 +52,7 @@ class DialView(QWidget):
         column.addWidget(self.tools)
         column.addWidget(self.canvas, 1)
         column.addWidget(ValueBar(desk))
-        self.tools.night.toggled.connect(self._light)
+        self.tools.finish_wanted.connect(self._take_finish)
         self.canvas.part_clicked.connect(self._select)
         self.canvas.drag_started.connect(self._grip_part)
         self.canvas.dragged.connect(self._drag)
@@ -72,6 +73,8 @@ class DialView(QWidget):
         picture = self._pictures.of(instrument)
         self._say(picture.refusal)
         if picture.face is not None:
+            if self._finish is not Finish.PAPER:  # its colours are those of the instrument as it is now
+                self._light()
             self.canvas.show_dial(picture.face, picture.needle)
             self.canvas.setAccessibleDescription(f"The face of {instrument.title}, from above")
             self._show_chosen()
@@ -101,18 +104,30 @@ class DialView(QWidget):
             self.canvas.turn_needle(self._held_deg)
         elif instrument is not None:
             self.canvas.turn_needle(angle_deg(instrument.face.scale, self._desk.value))
+        self.canvas.turn_slow_needle(self._slow_deg())
+
+    def _slow_deg(self) -> float | None:
+        """Return where the needle that counts turns stands, by the value or by where the fast one is held."""
+        instrument = self._desk.instrument
+        if instrument is None or not isinstance(instrument.face.scale, MultiTurnScale):
+            return None
+        scale, value = instrument.face.scale, self._desk.value
+        if self._held_deg is not None:
+            low_deg, high_deg = angle_range_deg(scale)
+            value = value_at(scale, min(max(self._held_deg, low_deg), high_deg))
+        return slow_angle_deg(scale, value)
 
     def _select(self, part: str) -> None:
         instrument = self._desk.instrument
         if instrument is not None:
             self._desk.select_part(place_of_part(instrument, part) if part else "")
 
-    def _light(self, by_night: bool) -> None:
-        self.canvas.light(self._night_colour if by_night else None)
+    def _take_finish(self, finish: Finish) -> None:
+        self._finish = finish
+        self._light()
 
-    def _night_colour(self, element: AnyElement) -> str:
-        instrument = self._desk.instrument
-        return colour_at_night(element, instrument) if instrument is not None else element.colour
+    def _light(self) -> None:
+        self.canvas.light(recolour(self._finish, self._desk.instrument), sheen=self._finish is Finish.ACRYLIC)
 
     def _grip_part(self, part: str, at_mm: Point) -> None:
         instrument, document = self._desk.instrument, self._desk.document

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from gaugecore.panel.document import Calibration, Panel
+from gaugecore.face.presets import preset
+from gaugecore.face.scale import value_range
+from gaugecore.panel.document import Calibration, Panel, RawInput
 from gaugecore.panel.edit import with_value
 from gaugecore.panel.starter import starter_panel
 
@@ -10,12 +12,26 @@ from gaugecore.panel.starter import starter_panel
 _LONGEST_STEM = 34
 
 
-def fresh(panel: Panel) -> tuple[Panel, str]:
-    """Return the panel with a starter instrument at its end, and the new one's id."""
+def fresh(panel: Panel, preset_name: str = "") -> tuple[Panel, str]:
+    """Return the panel with a starter instrument at its end, and the new one's id.
+
+    With the name of a preset its face is that one, its raw input covers the preset's scale, and its needle is
+    as long as the face has room for.
+    """
     made = starter_panel(panel.title).instruments[0]
     name = free_id(panel, "dial")
     number = name.rpartition("-")[2]
-    added = made.model_copy(update={"id": name, "title": f"Dial {number}"})
+    changes: dict[str, object] = {"id": name, "title": f"Dial {number}"}
+    if preset_name:
+        face = preset(preset_name)
+        low, high = value_range(face.scale)
+        length_mm = round(face.graduations.outer_radius_mm - face.graduations.major.length_mm / 2.0, 1)
+        changes["face"] = face
+        changes["title"] = f"{preset_name.replace('-', ' ').capitalize()} {number}"
+        changes["unit"] = ""
+        changes["raw"] = RawInput(low_value=low, high_value=high)
+        changes["pointer"] = made.pointer.model_copy(update={"length_mm": length_mm})
+    added = made.model_copy(update=changes)
     return with_value(panel, ("instruments",), (*panel.instruments, added)), name
 
 

@@ -8,11 +8,13 @@ from PySide6.QtWidgets import (
     QLabel,
     QListWidget,
     QListWidgetItem,
+    QMenu,
     QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
+from gaugecore.face.presets import preset_names
 from needlewright.ui.desk import Desk
 from needlewright.ui.instrument_edits import copied, fresh, without
 
@@ -32,7 +34,17 @@ class InstrumentList(QWidget):
         self._title.setBuddy(self._list)
         row = QHBoxLayout()
         row.setContentsMargins(8, 2, 8, 4)
-        self._add = _action("+  New", "Add an instrument", self._put_in)
+        self._add = _action(
+            self.tr("+  New"),
+            self.tr("Add an instrument; the arrow begins from a preset"),
+            lambda: self._put_in(),
+        )
+        self._add.setPopupMode(QToolButton.ToolButtonPopupMode.MenuButtonPopup)
+        presets = QMenu(self._add)
+        for name in preset_names():
+            label = name.replace("-", " ").capitalize()
+            presets.addAction(label).triggered.connect(lambda _=False, name=name: self._put_in(name))
+        self._add.setMenu(presets)
         self._copy = _action("Copy", "Copy this instrument", self._copy_one)
         self._remove = _action("Remove", "Remove this instrument", self._take_out)
         for button in (self._add, self._copy, self._remove):
@@ -73,8 +85,8 @@ class InstrumentList(QWidget):
         if item is not None:
             self._desk.take_instrument(item.data(_ID))
 
-    def _put_in(self) -> None:
-        panel, added = fresh(self._desk.document.panel)
+    def _put_in(self, preset_name: str = "") -> None:
+        panel, added = fresh(self._desk.document.panel, preset_name)
         self._desk.document.replace(panel, f"add {added}")
         self._desk.take_instrument(added)
 

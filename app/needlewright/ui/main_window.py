@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QFrame, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from gaugecore.findings import Finding
@@ -51,6 +52,9 @@ class MainWindow(QMainWindow):
         self.findings = FindingsList()
         self.stages = Stages(self.desk, self.background)
         self.commands = Commands(self)
+        self._moving: set[QWidget] = set()
+        self._escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
+        self._escape.setEnabled(False)
         self._place()
         self._join()
         self._show_title()
@@ -128,6 +132,7 @@ class MainWindow(QMainWindow):
         self.background.broke.connect(self.mishap.show_error)
         self.dial.refused.connect(self._say_or_clear)
         self.stages.made.connect(self._join_page)
+        self._escape.activated.connect(self.stages.stop_needles)
         self.stages.open(self.desk.stage)
 
     def _remedy(self, finding: Finding) -> None:
@@ -155,10 +160,16 @@ class MainWindow(QMainWindow):
             ("broke", self.mishap.show_error),
             ("target_shown", self.dial.show_target),
             ("needle_shown", self.dial.show_needle),
+            ("moving_changed", partial(self._show_moving, page)),
         ):
             signal = getattr(page, name, None)
             if signal is not None:
                 signal.connect(take)
+
+    def _show_moving(self, page: QWidget, moving: bool) -> None:
+        """Give Escape to the needles while any of them may move, wherever the window stands."""
+        (self._moving.add if moving else self._moving.discard)(page)
+        self._escape.setEnabled(bool(self._moving))
 
     def _show_findings(self) -> None:
         instrument = self.desk.instrument

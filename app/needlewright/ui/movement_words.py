@@ -24,5 +24,5 @@ def movement_words(instrument: Instrument) -> str:
     ]
     worth = [f"{look.budget.expected_deg(care):.2f}° ({care.value})" for care in Care]
     lines.append("Expected pointing, by calibration: " + ", ".join(worth) + ".")
-    lines += [f"Would fit too: {proposal.sentence()}." for proposal in look.proposals[:1]]
+
     return "\n".join(lines)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from gaugecore.calibration.readings import format_readings
-from gaugecore.errors import OutputError
+from gaugecore.drawing.elements import Drawing
+from gaugecore.errors import NeedlewrightError, OutputError
 from gaugecore.files import write_outputs
 from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.plates import plates_of
 from gaugecore.panel.sheets import sheets_of
 from gaugecore.panel.table_of import table_of
 from gaugecore.record.record import record_pdf
@@ -54,41 +57,99 @@ class Order:
     replace: bool = False
 
 
-def carried_out(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> list[Path]:
+class Cancelled(NeedlewrightError):
+    """The user called it off."""
+
+
+Progress = Callable[[int, int, str], None]
+_Step = tuple[str, Callable[[], Mapping[str, bytes]]]
+
+
+def carried_out(
+    panel: Panel,
+    instruments: tuple[Instrument, ...],
+    order: Order,
+    *,
+    progress: Progress = lambda done, of, what: None,
+    called_off: Callable[[], bool] = lambda: False,
+) -> list[Path]:
     """Write what is ordered, all of it or nothing; return the files.
+
+    Parameters
+    ----------
+    progress : callable
+        Told before each step: how many are done, of how many, what comes next.
+    called_off : callable
+        Asked before each step.
+
+    Raises
+    ------
+    Cancelled
+        If it was called off; nothing is written then.
+    NeedlewrightError
+        If something cannot be drawn, made or written.
+    """
+    steps = list(_steps(panel, instruments, order))
+    files: dict[str, bytes] = {}
+    for at, (what, make) in enumerate(steps):
+        if called_off():
+            raise Cancelled("called off; nothing was written")
+        progress(at, len(steps), what)
+        files |= make()
+    if not files:
+        raise OutputError("there is nothing to write", accepted="at least one kind of file, ticked above")
+    if called_off():
+        raise Cancelled("called off; nothing was written")
+    return write_outputs(order.folder, files, force=order.replace)
+
+
+def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> list[Drawing]:
+    """Return the drawings of what is ordered.
 
     Raises
     ------
     NeedlewrightError
-        If something cannot be drawn, made or written.
+        If something cannot be drawn.
     """
-    files: dict[str, bytes] = {}
-    if order.plates:
-        files |= plate_files(instruments, order.plates)
+    from gaugecore.drawing.pages import Page
+    from gaugecore.drawing.paper import PrintCorrection, paper_pages
+    from gaugecore.drawing.test_card import test_card
+
+    plates = [plate for instrument in instruments for plate in plates_of(instrument)]
+    drawings = [*plates, test_card()] if order.plates else []
     if order.sheets:
-        files |= sheet_files(panel, sheets_of(panel), order.plates or PLATE_FORMATS)
+        drawings += [sheet.drawing for sheet in sheets_of(panel)]
     if order.paper is not None:
-        files |= paper_file(panel, "A4", order.paper)
-    if order.tables:
-        files |= _of_calibrated(instruments, lambda one: written(table_of(panel, one), tuple(TABLE_FORMATS)))
-    if order.record:
-        files["record.pdf"] = record_pdf(panel)
-    if order.readings:
-        for instrument in instruments:
-            files |= _readings(instrument)
-    if not files:
-        raise OutputError("there is nothing to write", accepted="at least one kind of file, ticked above")
-    return write_outputs(order.folder, files, force=order.replace)
+        correction = PrintCorrection(x_mm=order.paper[0], y_mm=order.paper[1])
+        every = [plate for instrument in panel.instruments for plate in plates_of(instrument)]
+        drawings += paper_pages(every, Page.A4, title=panel.title, correction=correction)
+    if not drawings:
+        raise OutputError(
+            "there is nothing to look at", accepted="plates, sheets or paper pages, ticked above"
+        )
+    return drawings
 
 
-def _of_calibrated(
-    instruments: tuple[Instrument, ...], make: Callable[[Instrument], Mapping[str, bytes]]
-) -> dict[str, bytes]:
-    made: dict[str, bytes] = {}
+def _steps(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> Iterator[_Step]:
     for instrument in instruments:
-        if instrument.calibration.fit is not None:
-            made |= make(instrument)
-    return made
+        if order.plates:
+            yield f"plates of {instrument.id}", partial(plate_files, (instrument,), order.plates)
+    if order.sheets:
+        yield "sheets", lambda: sheet_files(panel, sheets_of(panel), order.plates or PLATE_FORMATS)
+    if order.paper is not None:
+        yield "paper pages", partial(paper_file, panel, "A4", order.paper)
+    for instrument in instruments:
+        if order.tables and instrument.calibration.fit is not None:
+            yield f"table of {instrument.id}", partial(_table, panel, instrument)
+    if order.record:
+        yield "record", lambda: {"record.pdf": record_pdf(panel)}
+    for instrument in instruments:
+        if order.readings:
+            yield f"readings of {instrument.id}", partial(_readings, instrument)
+
+
+def _table(panel: Panel, instrument: Instrument) -> Mapping[str, bytes]:
+    return written(table_of(panel, instrument), tuple(TABLE_FORMATS))
 
 
 def _readings(instrument: Instrument) -> dict[str, bytes]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
-from PySide6.QtGui import QFont, QPainter, QPalette, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QLinearGradient, QPainter, QPalette, QPen, QPolygonF
 
 from gaugecore.calibration.readings import Direction
+from gaugecore.drawing.elements import AnyElement, Circle, Operation
 from gaugecore.polar import dial_to_xy_mm
 from needlewright.ui.view import View
 
@@ -16,6 +18,21 @@ RULER_PX = 18
 _SPACINGS_MM = (0.1, 0.5, 1.0, 5.0, 10.0, 50.0, 100.0)
 _CLOSEST_PX = 4.5
 _NUMBERED_PX = 46.0
+
+
+def paint_sheen(painter: QPainter, elements: Sequence[AnyElement]) -> None:
+    """Paint the light that lies on a smooth sheet over the disc that is cut, the painter's units mm."""
+    discs = [e for e in elements if isinstance(e, Circle) and e.operation is Operation.CUT]
+    disc = max(discs, key=lambda circle: circle.radius_mm, default=None)
+    if disc is None:
+        return
+    (x_mm, y_mm), r_mm = disc.centre_mm, disc.radius_mm
+    light = QLinearGradient(x_mm - r_mm, y_mm + r_mm, x_mm + r_mm, y_mm - r_mm)
+    for at, alpha in ((0.0, 90), (0.38, 26), (0.40, 70), (0.52, 14), (0.54, 0), (1.0, 0)):
+        light.setColorAt(at, QColor(255, 255, 255, alpha))
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(light)
+    painter.drawEllipse(QPointF(x_mm, y_mm), r_mm, r_mm)
 
 
 def paint_rulers(painter: QPainter, view: View, size: QSizeF, palette: QPalette, font: QFont) -> None:

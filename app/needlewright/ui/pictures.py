@@ -12,11 +12,15 @@ from PySide6.QtCore import QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication
 
 from gaugecore.panel.store import load_panel
+from gaugecore.supply.meter import State
 from needlewright.samples import sample_path
 from needlewright.ui.desk import Stage
 from needlewright.ui.look import DARK, LIGHT, Look, palette
 from needlewright.ui.main_window import MainWindow
 from needlewright.ui.stage_calibration import CalibrationStage
+from needlewright.ui.stage_movement import MovementStage
+from needlewright.ui.stage_output import OutputStage
+from needlewright.ui.stage_supply import SupplyStage
 
 
 def main() -> int:
@@ -37,14 +41,50 @@ def main() -> int:
             window.desk.open_stage(stage)
             if stage is Stage.CALIBRATION:
                 _calibrate(window)
-            _settle(1200)
-            path = folder / f"window-{stage.value}-{name}.png"
-            window.grab().save(str(path))
-            _make_small(path)
+            _take(window, folder / f"window-{stage.value}-{name}.png")
+            for part, prepare in _MORE.get(stage, ()):
+                prepare(window)
+                _take(window, folder / f"window-{part}-{name}.png")
         window.document.steps.setClean()
         window.close()
         window.deleteLater()
     return 0
+
+
+def _take(window: MainWindow, path: Path) -> None:
+    _settle(1500)
+    window.grab().save(str(path))
+    _make_small(path)
+
+
+def _show_response(window: MainWindow) -> None:
+    page = window.stages.currentWidget()
+    assert isinstance(page, MovementStage)
+    page.tabs.setCurrentWidget(page.response)
+    _wait(lambda: page.response.has_answer)
+
+
+def _show_meter(window: MainWindow) -> None:
+    page = window.stages.currentWidget()
+    assert isinstance(page, SupplyStage)
+    page.tabs.setCurrentWidget(page.meter)
+    for state, text in ((State.BACK_LIGHT, "97"), (State.LAMP_TEST, "131")):
+        page.meter.type_in(state, text)
+
+
+def _drive(window: MainWindow) -> None:
+    page = window.stages.currentWidget()
+    assert isinstance(page, OutputStage)
+    page.tabs.setCurrentWidget(page.drive)
+    page.drive.go.click()
+    _settle(4000)
+
+
+_MORE: dict[Stage, tuple[tuple[str, Callable[[MainWindow], None]], ...]] = {
+    Stage.MOVEMENT: (("response", _show_response),),
+    Stage.SUPPLY: (("meter", _show_meter),),
+    Stage.OUTPUT: (("drive", _drive),),
+}
 
 
 def _make_small(path: Path) -> None:

@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QSpinBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSpinBox,
+    QVBoxLayout,
+    QWidget,
+)
 
 from gaugecore.board.serial_link import ports
 from gaugecore.board.session import CAUTION
@@ -37,6 +46,8 @@ class PortBox(QWidget):
         self._join = QPushButton("Connect")
         self._readings = _count(21, 5, 999, "Readings a cycle, both directions together")
         self._cycles = _count(1, 1, 99, "Cycles; from 3 the repeatability can be told")
+        self._goes_on = QCheckBox()
+        self._goes_on.hide()
         self._said = QLabel()
         self._said.setWordWrap(True)
         self._said.setObjectName("quiet")
@@ -51,12 +62,23 @@ class PortBox(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.addLayout(first)
         column.addLayout(second)
+        column.addWidget(self._goes_on)
         column.addWidget(self._said)
         self._joined = False
         self._look.clicked.connect(self.look)
         self._join.clicked.connect(self._ask)
         self.look()
         self.show_joined("")
+
+    @property
+    def goes_on(self) -> bool:
+        """Return whether the last sitting is to be gone on with."""
+        return not self._goes_on.isHidden() and self._goes_on.isChecked()
+
+    def offer_last(self, readings: int) -> None:
+        """Offer to go on with a sitting of so many readings; 0: there is none."""
+        self._goes_on.setVisible(readings > 0)
+        self._goes_on.setText(self.tr("Go on with the last sitting, {0} readings").format(readings))
 
     def look(self) -> None:
         """List the machine's ports, the virtual board last."""
@@ -71,7 +93,7 @@ class PortBox(QWidget):
     def show_joined(self, name: str) -> None:
         """Say which board is there; an empty name: none, and what to mind before there is one."""
         self._joined = bool(name)
-        for widget in (self._port, self._look, self._readings, self._cycles):
+        for widget in (self._port, self._look, self._readings, self._cycles, self._goes_on):
             widget.setEnabled(not name)
         self._join.setText("Let go" if name else "Connect")
         self._said.setText(f"Connected to {name}." if name else CAUTION)

@@ -16,11 +16,12 @@ from PySide6.QtWidgets import (
 )
 
 from gaugecore.calibration.readings import Direction, Reading
-from gaugecore.calibration.result import Fit
+from gaugecore.calibration.result import Fit, SuspectRow
 
 _HEADS = ("Row", "Command", "Angle °", "From", "Remark")
 _SIDES = {Direction.UP: "below", Direction.DOWN: "above", Direction.UNKNOWN: ""}
 LEFT_OUT = "left out by hand"
+KEPT = "kept by hand"
 
 
 class ReadingsTable(QWidget):
@@ -30,13 +31,17 @@ class ReadingsTable(QWidget):
     -------
     exclude_wanted : int, str
         Row numbered from 1, and the reason to leave it out; an empty reason counts it again.
+    keep_wanted : int, str
+        The same for believing a row that the fit doubts; an empty reason lets it doubt.
     """
 
     exclude_wanted = Signal(int, str)
+    keep_wanted = Signal(int, str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._readings: tuple[Reading, ...] = ()
+        self._suspects: dict[int, SuspectRow] = {}
         self._table = QTableWidget(0, len(_HEADS))
         self._table.setAccessibleName("Readings")
         self._table.setHorizontalHeaderLabels(list(_HEADS))
@@ -52,7 +57,12 @@ class ReadingsTable(QWidget):
         self._toggle.setEnabled(False)
         self._toggle.clicked.connect(self._exclude_or_count)
         row = QHBoxLayout()
+        self._keep = QPushButton("Keep it")
+        self._keep.setEnabled(False)
+        self._keep.setToolTip("Tell the fit to believe a row that it suspects")
+        self._keep.clicked.connect(lambda: self._keep_or_doubt())
         row.addWidget(self._toggle)
+        row.addWidget(self._keep)
         row.addStretch()
         column_box = QVBoxLayout(self)
         column_box.setContentsMargins(0, 0, 0, 0)
@@ -63,11 +73,12 @@ class ReadingsTable(QWidget):
     def show_readings(self, readings: Sequence[Reading], fit: Fit | None) -> None:
         """Show readings and what the fit has against some of them."""
         self._readings = tuple(readings)
-        suspects = {row.row: row for row in fit.suspect_rows} if fit is not None else {}
+        suspects = self._suspects = {row.row: row for row in fit.suspect_rows} if fit is not None else {}
         self._table.setRowCount(len(readings))
         for at, reading in enumerate(readings):
             suspect = suspects.get(at + 1)
-            remark = reading.excluded or (suspect.reason if suspect is not None else "") or reading.note
+            doubt = suspect.reason if suspect is not None else ""
+            remark = reading.excluded or doubt or reading.kept or reading.note
             cells = (
                 f"{at + 1}",
                 f"{reading.command:g}",
@@ -86,11 +97,18 @@ class ReadingsTable(QWidget):
         chosen = bool(self._table.selectedItems()) and 0 <= row < len(self._readings)
         self._toggle.setEnabled(chosen)
         self._toggle.setText("Count again" if chosen and self._readings[row].excluded else "Leave out")
+        kept = chosen and bool(self._readings[row].kept)
+        self._keep.setEnabled(chosen and (kept or (row + 1) in self._suspects))
+        self._keep.setText("Let the fit doubt it" if kept else "Keep it")
 
     def _exclude_or_count(self) -> None:
         row = self._table.currentRow()
         reason = "" if self._readings[row].excluded else LEFT_OUT
         self.exclude_wanted.emit(row + 1, reason)
+
+    def _keep_or_doubt(self) -> None:
+        row = self._table.currentRow()
+        self.keep_wanted.emit(row + 1, "" if self._readings[row].kept else KEPT)
 
 
 def _cell(text: str, *, struck: bool) -> QTableWidgetItem:

@@ -94,13 +94,19 @@ class Sitting(QObject):
 
     def exclude(self, row: int, reason: str) -> None:
         """Leave a kept reading out of the fit, or count it again; the session is fitted anew."""
+        self._judge(row, {"excluded": reason}, f"leave row {row} out" if reason else f"count row {row} again")
+
+    def stand_by(self, row: int, reason: str) -> None:
+        """Believe a kept reading although the fit doubts it, or let the fit doubt it again."""
+        self._judge(row, {"kept": reason}, f"keep row {row}" if reason else f"let the fit doubt row {row}")
+
+    def _judge(self, row: int, verdict: dict[str, str], word: str) -> None:
         instrument = self._desk.instrument
         if instrument is None or not instrument.calibration.sessions:
             return
         changed = list(self.readings)
-        changed[row - 1] = changed[row - 1].model_copy(update={"excluded": reason})
+        changed[row - 1] = changed[row - 1].model_copy(update=verdict)
         readings = tuple(changed)
-        word = f"leave row {row} out" if reason else f"count row {row} again"
         self._background.run(
             partial(_fitted, readings, instrument.movement.kind, None),
             lambda outcome: self._replace_last(instrument, readings, f"{instrument.id}: {word}", outcome),

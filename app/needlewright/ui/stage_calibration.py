@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QStandardPaths, Qt, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -36,6 +35,7 @@ from needlewright.ui.bench import Bench, Joined
 from needlewright.ui.desk import Desk
 from needlewright.ui.fit_plots import FitPlots
 from needlewright.ui.fit_words import fit_in_words
+from needlewright.ui.last_sitting import last_sitting, new_file
 from needlewright.ui.port_box import PortBox
 from needlewright.ui.range_box import RangeBox
 from needlewright.ui.readings_table import ReadingsTable
@@ -56,12 +56,15 @@ class CalibrationStage(QWidget):
         Where the needle is expected and from which side: (dial angle, Direction), or None.
     needle_shown : object
         Where the needle is thought to be, a dial angle, or None.
+    moving_changed : bool
+        The needle may move from now on, or does so no longer.
     """
 
     said = Signal(str)
     broke = Signal(object)
     target_shown = Signal(object)
     needle_shown = Signal(object)
+    moving_changed = Signal(bool)
 
     def __init__(self, desk: Desk, background: Background) -> None:
         super().__init__()
@@ -79,6 +82,7 @@ class CalibrationStage(QWidget):
         self._figures.setWordWrap(True)
         self._place()
         self._join()
+        self._offer_last()
         self._show_sitting()
 
     def event(self, event: QEvent) -> bool:
@@ -86,6 +90,10 @@ class CalibrationStage(QWidget):
         if event.type() == QEvent.Type.WindowDeactivate and self.bench.is_joined:
             self.bench.stop()
         return super().event(event)
+
+    def stop_needles(self) -> None:
+        """Stop at once."""
+        self.bench.stop()
 
     def shut_down(self) -> None:
         """Relax the needle, let go of the board, end its thread."""
@@ -96,8 +104,6 @@ class CalibrationStage(QWidget):
         self._stop.setObjectName("stop")
         self._stop.setToolTip("Escape, from anywhere in the window")
         self._stop.hide()
-        self._escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
-        self._escape.setEnabled(False)
         self._steps = QStackedWidget()
         self._steps.addWidget(self.range)
         self._steps.addWidget(self.target)
@@ -134,7 +140,6 @@ class CalibrationStage(QWidget):
         self.port.join_wanted.connect(self._begin)
         self.port.part_wanted.connect(self.bench.part)
         self._stop.clicked.connect(self.bench.stop)
-        self._escape.activated.connect(self.bench.stop)
         self.range.seek_wanted.connect(self.bench.seek)
         self.range.range_wanted.connect(lambda low, high: self.bench.set_range(low, high))
         self.range.eye_wanted.connect(self._find_range)
@@ -153,9 +158,11 @@ class CalibrationStage(QWidget):
         self.bench.refused.connect(lambda error: self.said.emit(str(error)))
         self.sitting.changed.connect(self._show_sitting)
         self.table.exclude_wanted.connect(self._exclude)
+        self.table.keep_wanted.connect(self._stand_by)
         self._keep.clicked.connect(self.keep)
         self._open.clicked.connect(self._ask_for_file)
         self._desk.instrument_changed.connect(lambda _: self._leave_instrument())
+        self.sitting.changed.connect(self._offer_last)
 
     def _begin(self, url: str, readings: int, cycles: int) -> None:
         instrument = self._desk.instrument
@@ -163,13 +170,14 @@ class CalibrationStage(QWidget):
             self.said.emit("A calibration belongs to an instrument, and the panel has none.")
             return
         panel = self._desk.document.panel
+        earlier = last_sitting(panel.title, instrument) if self.port.goes_on else None
         setting = Setting(
             channel=channel_of(panel, instrument),
             clockwise_with_command=clockwise_with_command(instrument),
             widest=widest_commands(instrument),
             readings=readings,
             cycles=cycles,
-            out=_readings_file(panel.title, instrument.id),
+            out=earlier.path if earlier is not None else new_file(panel.title, instrument),
             comment=f"{instrument.title}, {datetime.date.today().isoformat()}",
         )
         self._instrument = instrument
@@ -178,7 +186,15 @@ class CalibrationStage(QWidget):
         except NeedlewrightError as error:
             self.said.emit(str(error))
             return
-        self.bench.join(url, instrument, setting, ())
+        self.bench.join(url, instrument, setting, earlier.readings if earlier is not None else ())
+
+    def _offer_last(self) -> None:
+        """Offer to go on with a sitting that was broken off, as by a crash."""
+        instrument = self._desk.instrument
+        if self.bench.is_joined or instrument is None:
+            return
+        last = last_sitting(self._desk.document.panel.title, instrument)
+        self.port.offer_last(len(last.readings) if last is not None else 0)
 
     def _show_joined(self, joined: Joined) -> None:
         assert self._instrument is not None
@@ -188,14 +204,15 @@ class CalibrationStage(QWidget):
         self.range.show_board(joined, widest_commands(self._instrument), unit)
         self.target.begin(self._instrument, virtual=joined.virtual)
         self._stop.show()
-        self._escape.setEnabled(True)
+        self.moving_changed.emit(True)
         self._steps.setCurrentWidget(self.range)
         self._steps.show()
 
     def _show_parted(self) -> None:
         self.port.show_joined("")
+        self._offer_last()
         self._stop.hide()
-        self._escape.setEnabled(False)
+        self.moving_changed.emit(False)
         self._steps.hide()
         self.sitting.end_live()
         self.target_shown.emit(None)
@@ -243,6 +260,9 @@ class CalibrationStage(QWidget):
         else:
             self.sitting.exclude(row, reason)
 
+    def _stand_by(self, row: int, reason: str) -> None:
+        (self.bench if self.sitting.is_live else self.sitting).stand_by(row, reason)
+
     def keep(self) -> None:
         """Put readings and fit into the panel."""
         self.sitting.keep()
@@ -271,14 +291,3 @@ class CalibrationStage(QWidget):
 def state_inside(ends: tuple[float, float], command: float) -> bool:
     """Return whether a command lies in a range."""
     return min(ends) <= command <= max(ends)
-
-
-def _readings_file(title: str, instrument_id: str) -> Path:
-    """Return where the readings of a sitting are kept while it runs, so that a crash loses none."""
-    folder = (
-        Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)) / "readings"
-    )
-    folder.mkdir(parents=True, exist_ok=True)
-    stem = "".join(letter if letter.isalnum() else "-" for letter in title.lower())[:40].strip("-") or "panel"
-    now = datetime.datetime.now().strftime("%Y%m%d-%H%M%S")
-    return folder / f"{stem}.{instrument_id}.{now}.readings.csv"

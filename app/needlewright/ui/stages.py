@@ -44,6 +44,12 @@ class Stages(QStackedWidget):
             self.made.emit(self._pages[stage])
         self.setCurrentWidget(self._pages[stage])
 
+    def stop_needles(self) -> None:
+        """Stop whatever moves a needle, on every page."""
+        for page in self._pages.values():
+            if hasattr(page, "stop_needles"):
+                page.stop_needles()
+
     def shut_down(self) -> None:
         """Let every page that runs something end it."""
         for page in self._pages.values():

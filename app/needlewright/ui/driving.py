@@ -1,0 +1,195 @@
+"""Driving from the window: a feed moves the needles of a board, on a thread of its own.
+
+What there is to show comes home as plain values by signal. `park` ends a drive gently; `stop` bars every
+further movement and relaxes the needles at once.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import threading
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+
+from gaugecore.board.link import Counters
+from gaugecore.errors import NeedlewrightError
+from gaugecore.feed.feed import Feed, FeedCounters
+from gaugecore.feed.open_feed import Playing, open_feed
+from gaugecore.feed.recording import RecordedFeed
+from gaugecore.feed.udp import UdpFeed
+from gaugecore.panel.document import Panel
+from gaugecore.panel.driven_dial import driven_dials
+from gaugecore.panel.driver import Driver, DriveState
+from gaugecore.panel.needle_of import port_for
+from needlewright.ui.barred_board import BarredBoard, Stopped, relax_at_once
+
+#: Shown so often; a screen takes no more, and the driver's rounds are not held up.
+_SHOWN_EVERY_S = 1.0 / 60.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drive:
+    """What to drive, from where.
+
+    Attributes
+    ----------
+    panel : Panel
+    port, feed : str
+    record : Path or None
+        A new file for what comes in.
+    loop : bool
+        Whether a recording begins again at its end.
+    set_limits : bool
+        Whether the board's limits may be set to the range of each fit.
+    """
+
+    panel: Panel
+    port: str
+    feed: str
+    record: Path | None = None
+    loop: bool = False
+    set_limits: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DriveShown:
+    """A look at a drive.
+
+    Attributes
+    ----------
+    state : DriveState
+    feed : FeedCounters
+    line : Counters
+    recording_failed : str
+        Why the recording ended early; empty when it did not.
+    """
+
+    state: DriveState
+    feed: FeedCounters
+    line: Counters
+    recording_failed: str = ""
+
+
+class Driving(QObject):
+    """Runs one drive at a time.
+
+    Signals
+    -------
+    begun : str
+        It drives; which board, which dials, what is left out.
+    shown : DriveShown
+        How it goes.
+    ended
+        It drives no longer.
+    refused : NeedlewrightError
+        Something could not be done, and why.
+    broke : Exception
+        Something failed in a way nobody meant.
+    """
+
+    begun = Signal(str)
+    shown = Signal(object)
+    ended = Signal()
+    refused = Signal(object)
+    broke = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._thread: threading.Thread | None = None
+        self._relaxing: threading.Thread | None = None
+        self._board: BarredBoard | None = None
+        self._stop = threading.Event()
+        self._barred = False
+        self._shown_s = 0.0
+
+    @property
+    def is_on(self) -> bool:
+        """Return whether a drive is under way."""
+        return self._thread is not None and self._thread.is_alive()
+
+    def start(self, drive: Drive) -> None:
+        """Begin, unless a drive is under way."""
+        if self.is_on:
+            return
+        self._stop.clear()
+        self._barred = False
+        self._thread = threading.Thread(target=self._run, args=(drive,), name="driving")
+        self._thread.start()
+
+    def park(self) -> None:
+        """End the drive: needles go home, then relax."""
+        self._stop.set()
+
+    def stop(self) -> None:
+        """Bar all movement and relax the needles, at once."""
+        self._barred = True
+        self._stop.set()
+        board = self._board
+        if board is None:
+            return
+        board.barred.set()
+        # on a thread of its own: the window must not wait for the line
+        self._relaxing = threading.Thread(target=relax_at_once, args=(board,), name="relaxing")
+        self._relaxing.start()
+
+    def shut_down(self) -> None:
+        """Stop, and wait until the board is let go."""
+        if self.is_on:
+            self.stop()
+        for thread in (self._thread, self._relaxing):
+            if thread is not None:
+                thread.join()
+
+    def _run(self, drive: Drive) -> None:
+        try:
+            self._drive(drive)
+        except Stopped:
+            pass  # that was the wish
+        except NeedlewrightError as error:
+            self.refused.emit(error)
+        except Exception as error:  # whatever it is, the window has to hear of it
+            self.broke.emit(error)
+        finally:
+            self._board = None
+            self.ended.emit()
+
+    def _drive(self, drive: Drive) -> None:
+        dials, waiting = driven_dials(drive.panel)
+        channels = [dial.listens_to for dial in dials]
+        feed: Feed = open_feed(drive.feed, channels, Playing(loop=drive.loop))
+        said = f"on udp://{feed.host}:{feed.port}" if isinstance(feed, UdpFeed) else f"from {drive.feed}"
+        try:
+            if drive.record is not None:
+                feed = RecordedFeed(feed, drive.record, [dial.name for dial in dials])
+            with BarredBoard.open(port_for(drive.port, drive.panel)) as board:
+                self._board = board
+                if self._barred:  # stopped while the port was opening
+                    return
+                driver = Driver(board, dials, feed)
+                driver.check_limits(widen=drive.set_limits or drive.port.startswith("virtual:"))
+                self.begun.emit(_in_words(board.identity.name, said, [d.id for d in dials], waiting))
+                driver.run(self._stop, on_round=lambda: self._show(driver, feed, board))
+        finally:
+            feed.close()
+
+    def _show(self, driver: Driver, feed: Feed, board: BarredBoard) -> None:
+        if time.monotonic() - self._shown_s < _SHOWN_EVERY_S:
+            return
+        self._shown_s = time.monotonic()
+        failure = feed.failure if isinstance(feed, RecordedFeed) else None
+        self.shown.emit(
+            DriveShown(
+                state=driver.state(),
+                feed=dataclasses.replace(feed.counters),
+                line=dataclasses.replace(board.link.counters),
+                recording_failed=str(failure) if failure is not None else "",
+            )
+        )
+
+
+def _in_words(board: str, feed: str, ids: list[str], waiting: tuple[str, ...]) -> str:
+    left_out = f" Left out, not calibrated yet: {', '.join(waiting)}." if waiting else ""
+    return f"Driving {', '.join(ids)} on {board}, values {feed}.{left_out}"

@@ -1,0 +1,95 @@
+"""Help inside the window: the pages of docs/, the one of the open stage first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QDesktopServices, QImage, QTextDocument
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QListWidget, QSplitter, QTextBrowser, QWidget
+
+from needlewright.ui.desk import Stage
+
+_HERE = Path(__file__).parent.parent
+_PLACES = (_HERE / "docs", _HERE.parent.parent / "docs")
+_WIDEST_PX = 560
+
+#: The page of each stage.
+PAGE_OF = {
+    Stage.FACE: "face",
+    Stage.MOVEMENT: "movement",
+    Stage.SUPPLY: "supply",
+    Stage.CALIBRATION: "calibration",
+    Stage.TABLE: "table",
+    Stage.OUTPUT: "making",
+}
+
+
+def docs_folder() -> Path:
+    """Return the folder of the pages: beside the package when installed, at the top of the tree when not."""
+    return next((place for place in _PLACES if place.is_dir()), _PLACES[-1])
+
+
+class _Browser(QTextBrowser):
+    """Shows a page with its pictures no wider than a column."""
+
+    def loadResource(self, kind: int, url: QUrl | str) -> Any:
+        if kind == QTextDocument.ResourceType.ImageResource.value:
+            image = QImage(str(docs_folder() / QUrl(url).path()))
+            if image.width() > _WIDEST_PX:
+                return image.scaledToWidth(_WIDEST_PX, Qt.TransformationMode.SmoothTransformation)
+            return image
+        return super().loadResource(kind, url)
+
+
+class HelpPages(QDialog):
+    """All pages by name, one of them open."""
+
+    def __init__(self, stage: Stage, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(self.tr("Help"))
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        names = sorted(path.stem for path in docs_folder().glob("*.md"))
+        # the stages in their order, then the rest
+        self._names = [page for page in PAGE_OF.values() if page in names]
+        self._names += [name for name in names if name not in self._names]
+        self.list = QListWidget()
+        self.list.setAccessibleName(self.tr("Pages"))
+        self.list.addItems([name.replace("-", " ").capitalize() for name in self._names])
+        self.text = _Browser()
+        self.text.setAccessibleName(self.tr("Page"))
+        self.text.setOpenLinks(False)
+        self.text.document().setDocumentMargin(18)
+        halves = QSplitter()
+        halves.setChildrenCollapsible(False)
+        halves.addWidget(self.list)
+        halves.addWidget(self.text)
+        halves.setStretchFactor(1, 1)
+        halves.setSizes([150, 640])
+        QHBoxLayout(self).addWidget(halves)
+        self.resize(840, 620)
+        self.list.currentRowChanged.connect(self._show)
+        self.text.anchorClicked.connect(self._follow)
+        self.open_page(PAGE_OF[stage])
+
+    def open_page(self, name: str) -> None:
+        """Show a page by its name."""
+        if name in self._names:
+            self.list.setCurrentRow(self._names.index(name))
+
+    def _show(self, row: int) -> None:
+        path = docs_folder() / f"{self._names[row]}.md"
+        try:
+            self.text.setMarkdown(path.read_text(encoding="utf-8"))
+        except (OSError, UnicodeDecodeError) as error:
+            self.text.setPlainText(self.tr("The page cannot be read: {0}").format(error))
+
+    def _follow(self, url: QUrl) -> None:
+        name = Path(url.path()).stem
+        if url.isRelative() and name in self._names:
+            self.open_page(name)
+        elif url.isRelative() and url.hasFragment():
+            self.text.scrollToAnchor(url.fragment())
+        elif url.scheme() in ("http", "https"):
+            QDesktopServices.openUrl(url)

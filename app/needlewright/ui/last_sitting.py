@@ -1,0 +1,54 @@
+"""The files in which sittings are kept while they run, and the last one, to go on with after a crash."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QStandardPaths
+
+from gaugecore.calibration.readings import Reading, read_readings
+from gaugecore.errors import NeedlewrightError
+from gaugecore.panel.document import Instrument
+
+_ENDING = ".readings.csv"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastSitting:
+    """A sitting that was broken off."""
+
+    path: Path
+    readings: tuple[Reading, ...]
+
+
+def new_file(title: str, instrument: Instrument) -> Path:
+    """Return where the readings of a new sitting are kept."""
+    now = datetime.datetime.now().strftime("%Y%m%d-%H%M%S")
+    return _folder() / f"{_stem(title, instrument)}.{now}{_ENDING}"
+
+
+def last_sitting(title: str, instrument: Instrument) -> LastSitting | None:
+    """Return the newest sitting of an instrument, None when there is none or the panel has its readings."""
+    files = sorted(_folder().glob(f"{_stem(title, instrument)}.*{_ENDING}"))
+    if not files:
+        return None
+    try:
+        readings = read_readings(files[-1])
+    except NeedlewrightError:
+        return None  # it can still be opened by name, and is refused with its reason then
+    kept = [session.readings for session in instrument.calibration.sessions]
+    return None if not readings or readings in kept else LastSitting(path=files[-1], readings=readings)
+
+
+def _stem(title: str, instrument: Instrument) -> str:
+    plain = "".join(letter if letter.isalnum() else "-" for letter in title.lower())[:40].strip("-")
+    return f"{plain or 'panel'}.{instrument.id}"
+
+
+def _folder() -> Path:
+    place = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
+    folder = Path(place) / "readings"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder

@@ -1,0 +1,235 @@
+"""Files to cut, print, flash and keep: what to write, and where to."""
+
+from __future__ import annotations
+
+import threading
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QDoubleSpinBox,
+    QFileDialog,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gaugecore.drawing.elements import Drawing
+from gaugecore.panel.document import Instrument
+from gaugecore.panel.edit import Place
+from needlewright.plate_files import FORMATS
+from needlewright.ui.background import Background
+from needlewright.ui.desk import Desk
+from needlewright.ui.inspector import Part, Sections
+from needlewright.ui.inspector_page import InspectorPage
+from needlewright.ui.output_preview import OutputPreview
+from needlewright.ui.output_work import Order, carried_out, pictured
+
+_CAUTION = (
+    "Print at actual size and measure the bars of the test card before cutting. Laser work needs extraction, "
+    "somebody beside it all the time and a fire plan; never cut PVC. Local rules come first. Not for use in "
+    "a real aircraft, vehicle or vessel."
+)
+
+
+class OutputFiles(QWidget):
+    """What to write, where to, and one button that does it.
+
+    Signals
+    -------
+    said : str
+        Something for the message strip.
+    progressed : int, int, str
+        Steps done, of how many, and what comes next; sent from the thread that writes.
+    """
+
+    said = Signal(str)
+    progressed = Signal(int, int, str)
+
+    def __init__(self, desk: Desk, background: Background) -> None:
+        super().__init__()
+        self._desk, self._background = desk, background
+        self._whose = QComboBox()
+        self._whose.addItems(["Every instrument", "Only the one on the canvas"])
+        self._whose.setAccessibleName("Instruments to write")
+        self._formats = {name: QCheckBox(name.upper()) for name in FORMATS}
+        self._sheets = QCheckBox("Sheets: everything nested on the stock, kerf allowed for")
+        self._paper = QCheckBox("Paper pages, A4, with bars that prove the print")
+        self._level = _bar("Level bar of the last print")
+        self._upright = _bar("Upright bar of the last print")
+        self._tables = QCheckBox("Tables: C, MicroPython, CSV, JSON, of calibrated instruments")
+        self._record = QCheckBox("Record: build sheet and calibration, one PDF")
+        self._readings = QCheckBox("Readings of every session, CSV")
+        self._replace = QCheckBox("Replace files that are there already")
+        self._folder = QLineEdit()
+        self._folder.setAccessibleName("Folder to write to")
+        self._folder.setPlaceholderText("Choose a folder")
+        self._choose = QPushButton("Choose…")
+        self._write = QPushButton("Write the files")
+        self._preview = QPushButton("Look at it first…")
+        self._bar = QProgressBar()
+        self._bar.setAccessibleName("How far the writing is")
+        self._cancel = QPushButton("Call it off")
+        self._called_off = threading.Event()
+        self._place()
+        for box in self._formats.values():
+            box.setChecked(True)
+        self._record.setChecked(True)
+        self._choose.clicked.connect(self._ask_for_folder)
+        self._write.clicked.connect(lambda: self._carry_out())
+        self._preview.clicked.connect(lambda: self._look())
+        self._cancel.clicked.connect(lambda: self.call_off())
+        self.progressed.connect(self._show_progress)
+        self._background.refused.connect(lambda _: self._show_busy(False))
+        self._background.broke.connect(lambda _: self._show_busy(False))
+        self._show_busy(False)
+
+    def _place(self) -> None:
+        caution = QLabel(_CAUTION)
+        caution.setWordWrap(True)
+        caution.setObjectName("quiet")
+        formats = QHBoxLayout()
+        formats.setSpacing(12)
+        formats.addWidget(QLabel("Plates and test card as"))
+        for box in self._formats.values():
+            formats.addWidget(box)
+        formats.addStretch()
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(8)
+        label = QLabel("Folder")
+        label.setBuddy(self._folder)
+        for column, widget in enumerate((label, self._folder, self._choose)):
+            grid.addWidget(widget, 0, column)
+        upper = QVBoxLayout()
+        upper.setContentsMargins(12, 10, 12, 10)
+        upper.setSpacing(8)
+        upper.addWidget(self._whose)
+        upper.addLayout(formats)
+        bars = QHBoxLayout()
+        bars.setContentsMargins(22, 0, 0, 0)
+        bars.addWidget(QLabel("Bars of the last print, level and upright"))
+        bars.addWidget(self._level)
+        bars.addWidget(self._upright)
+        bars.addStretch()
+        upper.addWidget(self._sheets)
+        upper.addWidget(self._paper)
+        upper.addLayout(bars)
+        for widget in (self._tables, self._record, self._readings):
+            upper.addWidget(widget)
+        upper.addLayout(grid)
+        upper.addWidget(self._replace)
+        buttons = QHBoxLayout()
+        for button, stretch in ((self._write, 1), (self._preview, 1), (self._bar, 1), (self._cancel, 0)):
+            buttons.addWidget(button, stretch)
+        upper.addLayout(buttons)
+        upper.addWidget(caution)
+        column_box = QVBoxLayout(self)
+        column_box.setContentsMargins(0, 0, 0, 0)
+        column_box.setSpacing(0)
+        column_box.addLayout(upper)
+        column_box.addWidget(InspectorPage(self._desk, _sections), 1)
+
+    def call_off(self) -> None:
+        """Write nothing more."""
+        self._called_off.set()
+
+    def _ask_for_folder(self) -> None:
+        chosen = QFileDialog.getExistingDirectory(self, "Folder to write to", str(self._start()))
+        if chosen:
+            self._folder.setText(chosen)
+
+    def _start(self) -> Path:
+        path = self._desk.document.path
+        return path.parent if path is not None else Path.home()
+
+    def _carry_out(self) -> None:
+        if not self._folder.text().strip():
+            self._ask_for_folder()
+        if not self._folder.text().strip():
+            return
+        self._called_off.clear()
+        self._bar.setRange(0, 0)
+        self._show_busy(True)
+        self.said.emit("Writing…")
+        panel, called_off = self._desk.document.panel, self._called_off
+        self._background.run(
+            partial(
+                carried_out,
+                panel,
+                self._instruments(),
+                self._order(),
+                progress=self.progressed.emit,
+                called_off=called_off.is_set,
+            ),
+            self._written,
+        )
+
+    def _look(self) -> None:
+        """Draw what would be written, and show it."""
+        self.said.emit("Drawing…")
+        panel = self._desk.document.panel
+        self._background.run(partial(pictured, panel, self._instruments(), self._order()), self._show_preview)
+
+    def _show_preview(self, drawings: list[Drawing]) -> None:
+        self.said.emit(f"{len(drawings)} drawings.")
+        preview = OutputPreview(drawings, self)
+        preview.show()
+
+    def _order(self) -> Order:
+        return Order(
+            plates=tuple(name for name, box in self._formats.items() if box.isChecked()),
+            sheets=self._sheets.isChecked(),
+            paper=(self._level.value(), self._upright.value()) if self._paper.isChecked() else None,
+            tables=self._tables.isChecked(),
+            record=self._record.isChecked(),
+            readings=self._readings.isChecked(),
+            folder=Path(self._folder.text().strip()).expanduser(),
+            replace=self._replace.isChecked(),
+        )
+
+    def _instruments(self) -> tuple[Instrument, ...]:
+        current = self._desk.instrument
+        if self._whose.currentIndex() == 1 and current is not None:
+            return (current,)
+        return self._desk.document.panel.instruments
+
+    def _show_progress(self, done: int, of: int, what: str) -> None:
+        self._bar.setRange(0, of)
+        self._bar.setValue(done)
+        self._bar.setFormat(f"{what}, %v of %m")
+
+    def _show_busy(self, busy: bool) -> None:
+        self._write.setVisible(not busy)
+        self._preview.setVisible(not busy)
+        self._bar.setVisible(busy)
+        self._cancel.setVisible(busy)
+
+    def _written(self, paths: list[Path]) -> None:
+        self._show_busy(False)
+        names = ", ".join(path.name for path in paths[:4])
+        more = f" and {len(paths) - 4} more" if len(paths) > 4 else ""
+        self.said.emit(f"Written to {paths[0].parent}: {names}{more}.")
+
+
+def _bar(spoken: str) -> QDoubleSpinBox:
+    box = QDoubleSpinBox()
+    box.setRange(90.0, 110.0)
+    box.setSingleStep(0.1)
+    box.setValue(100.0)
+    box.setSuffix(" mm")
+    box.setAccessibleName(spoken)
+    box.setToolTip("100 mm when the print is true; type what a ruler says, and the next print is right")
+    return box
+
+
+def _sections(instrument: Place) -> Sections:
+    panel = Part("Panel", (), ("title", "note", "stock", "machine"))
+    return (panel, Part("Making of this instrument", (*instrument, "making"))) if instrument else (panel,)

@@ -1,0 +1,150 @@
+"""The response of the needle to a trace: choose one, see what the needle makes of it."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pyqtgraph
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDoubleSpinBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gaugecore.errors import NeedlewrightError
+from gaugecore.panel.document import Instrument
+from needlewright.ui.response_work import SIGNALS, Response, response, thinned
+
+Question = partial[Response]
+
+
+def _worked_out(instrument: Instrument, source: str | Path, rate_hz: float) -> Response:
+    """Return the response; a refusal is an answer too."""
+    try:
+        return response(instrument, source, rate_hz)
+    except NeedlewrightError as error:
+        return Response(words=str(error))
+
+
+class ResponseBox(QWidget):
+    """Trace, rate, plot, and the figures in words.
+
+    Signals
+    -------
+    changed
+        Another trace or rate was chosen.
+    """
+
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown = Response()
+        self._trace = QComboBox()
+        self._trace.setAccessibleName(self.tr("Trace"))
+        for shape in SIGNALS:
+            self._trace.addItem(self._words(shape), shape)
+        self._open = QPushButton(self.tr("Recording…"))
+        self._open.setToolTip(
+            self.tr("Open a recording, CSV with a time_s column, or drop one on the window")
+        )
+        self._rate = QDoubleSpinBox()
+        self._rate.setRange(0.5, 200.0)
+        self._rate.setDecimals(1)
+        self._rate.setValue(20.0)
+        self._rate.setSuffix(self.tr(" values/s"))
+        self._rate.setAccessibleName(self.tr("Values a second that the simulator gives"))
+        self._rate.setKeyboardTracking(False)
+        self._figures = QLabel()
+        self._figures.setWordWrap(True)
+        self._figures.setAccessibleName(self.tr("What the needle makes of the trace"))
+        self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._plot: Any = pyqtgraph.PlotWidget(enableMenu=False)
+        self._plot.setAccessibleName(self.tr("Wanted and needle over time"))
+        self._plot.hideButtons()
+        self._plot.showGrid(x=True, y=True, alpha=0.15)
+        self._plot.setLabel("left", self.tr("Dial angle, °"))
+        self._plot.setLabel("bottom", self.tr("Time, s"))
+        row = QHBoxLayout()
+        row.addWidget(self._trace, 1)
+        row.addWidget(self._open)
+        row.addWidget(self._rate)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 8, 8, 6)
+        column.addLayout(row)
+        column.addWidget(self._plot, 1)
+        column.addWidget(self._figures)
+        self._trace.currentIndexChanged.connect(lambda _: self.changed.emit())
+        self._rate.valueChanged.connect(lambda _: self.changed.emit())
+        self._open.clicked.connect(lambda: self._ask_for_file())
+        self._take_colours()
+
+    @property
+    def has_answer(self) -> bool:
+        """Return whether a response is shown."""
+        return self._shown.replayed is not None
+
+    def question(self, instrument: Instrument) -> Question:
+        """Return the errand for what is chosen."""
+        return partial(_worked_out, instrument, self._trace.currentData(), self._rate.value())
+
+    def open_recording(self, path: Path) -> None:
+        """Take a recording as the trace."""
+        at = self._trace.findData(path)
+        if at < 0:
+            self._trace.addItem(path.name, path)
+            at = self._trace.count() - 1
+        self._trace.setCurrentIndex(at)
+
+    def show_response(self, made: Response) -> None:
+        """Show a response, or why there is none."""
+        self._shown = made
+        self._figures.setText(made.words)
+        self._plot.clear()
+        if made.replayed is None:
+            return
+        times, wanted, needle = thinned(made.replayed)
+        palette = self.palette()
+        quiet = palette.color(QPalette.ColorRole.PlaceholderText)
+        accent = palette.color(QPalette.ColorRole.Highlight)
+        self._plot.plot(times, wanted, pen=pyqtgraph.mkPen(quiet, width=1.5, style=Qt.PenStyle.DashLine))
+        self._plot.plot(times, needle, pen=pyqtgraph.mkPen(accent, width=1.5))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the palette between light and dark."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_plot"):
+            self._take_colours()
+
+    def _take_colours(self) -> None:
+        self._plot.setBackground(self.palette().color(QPalette.ColorRole.Base))
+        ink = self.palette().color(QPalette.ColorRole.Text)
+        for side in ("left", "bottom"):
+            self._plot.getAxis(side).setPen(ink)
+            self._plot.getAxis(side).setTextPen(ink)
+        self.show_response(self._shown)
+
+    def _ask_for_file(self) -> None:
+        chosen, _ = QFileDialog.getOpenFileName(
+            self, self.tr("Open recording"), str(Path.home()), self.tr("Recordings (*.csv);;All files (*)")
+        )
+        if chosen:
+            self.open_recording(Path(chosen))
+
+    def _words(self, shape: str) -> str:
+        return {
+            "step": self.tr("Step, end to end"),
+            "sine": self.tr("Signal: sine, 8 s"),
+            "ramp": self.tr("Signal: ramp, 8 s"),
+            "steps": self.tr("Signal: stop to stop"),
+            "walk": self.tr("Signal: random walk"),
+        }[shape]
