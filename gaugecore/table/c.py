@@ -89,8 +89,10 @@ def to_c(table: Table) -> bytes:
     """Return the table as a C99 header named after `identifier`, plain ASCII."""
     name = identifier(table.origin.name)
     out = "int16_t" if table.limits.lowest < 0 else "uint16_t"
+    *about, first_caution, second_caution = colophon(table)
+    cautions = (first_caution, second_caution)
     parts = [
-        "/*\n" + "".join(f" * {line}\n" for line in (*colophon(table), *readable_lines(table))) + " */\n",
+        "/*\n" + "".join(f" * {line}\n" for line in (*about, *readable_lines(table), *cautions)) + " */\n",
         f"#ifndef {name.upper()}_H\n#define {name.upper()}_H\n\n#include <stdint.h>\n",
         _FLASH_MACROS,
         _constants(table, name.upper()),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gaugecore.errors import TableError
 from gaugecore.table.flash import flash_bytes, most_uniform_knots
@@ -130,7 +130,7 @@ def _candidate(forms: Sequence[Form], places: Places) -> _Candidate:
 
 def _pieces(tunnels: Sequence[Tunnel]) -> list[FreeKnots] | None:
     found = [fewest_pieces(tunnel, offset=_offset(tunnels, 0)) for tunnel in tunnels]
-    pieces = [form for form in found if form is not None]
+    pieces = [replace(form, alone=len(tunnels) == 1) for form in found if form is not None]
     return pieces if len(pieces) == len(found) else None
 
 

@@ -54,15 +54,23 @@ def flash_bytes(forms: Sequence[Form], places: Places) -> int:
     total = sum(data_bytes(form) for form in forms) + _places_code(places)
     total += _code(forms[0])
     for form in forms[1:]:
-        total += _SECOND_MAP_CODE
-        if isinstance(form, FreeKnots) and form.written_out:
-            total += _PIECE_CODE * form.size
+        total += _SECOND_MAP_CODE + _code_not_shared(form, forms[0])
     return total
 
 
 def most_uniform_knots(total: int) -> int:
     """Return how many knots a uniform table can have, at a byte each, to take no more than a total."""
     return max(0, total - _WORDS_CODE)
+
+
+def _code_not_shared(form: Form, first: Form) -> int:
+    """Return the bytes of a second map's code that the first one's does not serve."""
+    if not isinstance(form, FreeKnots) or not isinstance(first, FreeKnots):
+        return 0
+    if form.written_out and first.written_out:
+        return _PIECE_CODE * form.size
+    alike = (form.written_out, form.slope_bits) == (first.written_out, first.slope_bits)
+    return 0 if alike else _code(form)
 
 
 def _code(form: Form) -> int:

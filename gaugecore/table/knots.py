@@ -17,6 +17,8 @@ INDEX_BITS = 4
 _PLACE_BITS = 16
 #: Up to so many pieces are smaller and quicker written out as code than looked up.
 _MOST_WRITTEN_OUT = 5
+#: The same where two maps could share the code that looks up.
+_MOST_WRITTEN_OUT_OF_TWO = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +39,8 @@ class FreeKnots:
         What is added to every output.
     fewest : int
         The fewest pieces any such path can have: a proven lower bound.
+    alone : bool
+        Whether it is the only map of its table.
     """
 
     ends: tuple[int, ...]
@@ -45,6 +49,7 @@ class FreeKnots:
     slope_bits: int = 16
     offset: int = 0
     fewest: int = 1
+    alone: bool = True
 
     @property
     def size(self) -> int:
@@ -54,7 +59,7 @@ class FreeKnots:
     @property
     def written_out(self) -> bool:
         """Return whether C holds the pieces as code rather than as data; the integers are the same."""
-        return self.size <= _MOST_WRITTEN_OUT
+        return self.size <= (_MOST_WRITTEN_OUT if self.alone else _MOST_WRITTEN_OUT_OF_TWO)
 
     @property
     def index(self) -> tuple[int, ...]:

@@ -1,4 +1,4 @@
-"""Tables side by side on curve A: what a maker writes first, what libraries do, and what this project keeps.
+"""Tables side by side on curve A, briefly on three others: a maker's first, a library's, and what is kept.
 
 Cycles and flash are measured in the simulated ATmega328P; worst errors, in µs, over every raw value, rounding
 included; the time is what making the table takes here. The general least-squares library takes minutes on all
@@ -8,7 +8,7 @@ samples, so it gets some of them.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence, Sized
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -21,12 +21,13 @@ from gaugecore.table.flash import flash_bytes
 from gaugecore.table.integer import Form, Origin, Table
 from gaugecore.table.pieces import fewest_pieces
 from gaugecore.table.spacing import fewest_intervals
-from gaugecore.table.uniform import with_bytes
-from tests.table.curves import TICKS_PER_US, curve_a, order, target_of, tunnel_of
+from gaugecore.table.uniform import Uniform, with_bytes
+from tests.table.curves import CURVES, TICKS_PER_US, Curve, curve_a, order, target_of, tunnel_of
 from tests.table.machines import RET_BYTES, AvrProgram, avr_cost, avr_source
 from tests.table.naive import NO_TABLE, long_points, long_source, naive_points, naive_source
 
 _MCU = "atmega328p"
+_BOUNDS_US = (0.5, 1.0, 2.0)
 _PWLF_SAMPLES = 1000
 _PWLF_PIECES = 12
 T = TypeVar("T")
@@ -46,11 +47,18 @@ class Line:
 
 def run() -> None:
     """Print the comparison."""
-    sheet = Sheet(title=f"Curve A, 65,536 raw values, {_MCU}")
+    _print("Curve A", {bound_us: _lines(bound_us) for bound_us in _BOUNDS_US})
+    for name in CURVES:
+        if name != "curve-a":
+            _print(f"Curve {name}", {bound_us: _few_lines(name, bound_us) for bound_us in _BOUNDS_US})
+
+
+def _print(title: str, lines: Mapping[float, Sequence[Line]]) -> None:
+    sheet = Sheet(title=f"{title}, 65,536 raw values, {_MCU}")
     for column in ("bound µs", "table", "entries", "flash B", "mean cycles", "worst error µs", "made in s"):
         sheet.add_column(column, justify="left" if column == "table" else "right")
-    for bound_us in (0.5, 1.0, 2.0):
-        for line in _lines(bound_us):
+    for bound_us, at_bound in lines.items():
+        for line in at_bound:
             sheet.add_row(
                 f"{bound_us:g}",
                 line.name,
@@ -66,10 +74,7 @@ def run() -> None:
 
 def _lines(bound_us: float) -> list[Line]:
     ticks = bound_us * TICKS_PER_US
-    lines = [
-        _rival("float points, linear search", naive_source, lambda: len(naive_points(ticks)[0]), ticks),
-        _rival("32-bit multiply and divide", long_source, lambda: len(long_points(ticks)[0]), ticks),
-    ]
+    lines = _rivals(curve_a, ticks)
     tunnel = tunnel_of(target_of(curve_a), ticks)
     free, seconds = _timed(lambda: fewest_pieces(tunnel))
     if free is not None:
@@ -85,16 +90,35 @@ def _lines(bound_us: float) -> list[Line]:
     return lines
 
 
+def _few_lines(name: str, bound_us: float) -> list[Line]:
+    ticks, curve = bound_us * TICKS_PER_US, CURVES[name]
+    kept, seconds = _timed(lambda: make_table([target_of(curve)], order("kept", ticks)))
+    kind = "uniform" if isinstance(kept.up, Uniform) else f"free knots, at least {kept.up.fewest}"
+    return [*_rivals(curve, ticks), _measured(f"kept ({kind})", kept, seconds)]
+
+
+def _rivals(curve: Curve, ticks: float) -> list[Line]:
+    return [
+        _rival("float points, linear search", naive_source, naive_points, ticks, curve),
+        _rival("32-bit multiply and divide", long_source, long_points, ticks, curve),
+    ]
+
+
 def _rival(
-    name: str, source: Callable[[float], dict[str, str | bytes]], count: Callable[[], int], ticks: float
+    name: str,
+    source: Callable[[float, Curve], dict[str, str | bytes]],
+    points: Callable[[float, Curve], tuple[Sized, Sized]],
+    ticks: float,
+    curve: Curve,
 ) -> Line:
-    files, seconds = _timed(lambda: source(ticks))
+    files, seconds = _timed(lambda: source(ticks, curve))
     program = AvrProgram.of(_MCU, files)
     outputs, cycles = program.call("naive", range(0x10000))
     flash = program.flash_bytes() - AvrProgram.of(_MCU, NO_TABLE).flash_bytes() + RET_BYTES
-    worst = float(target_of(curve_a).errors(outputs).max()) / TICKS_PER_US
+    worst = float(target_of(curve).errors(outputs).max()) / TICKS_PER_US
+    entries = len(points(ticks, curve)[0])
     return Line(
-        name=name, entries=count(), flash=flash, cycles=float(cycles.mean()), worst_us=worst, seconds=seconds
+        name=name, entries=entries, flash=flash, cycles=float(cycles.mean()), worst_us=worst, seconds=seconds
     )
 
 

@@ -15,7 +15,7 @@ from gaugecore.table.pieces import fewest_pieces
 from gaugecore.table.spacing import fewest_intervals
 from gaugecore.table.target import Limits, Target, Tunnel, allowed
 from gaugecore.table.uniform import with_bytes
-from tests.table.curves import CURVES, Reals, curve_a, order, straight_pieces, target_of, tunnel_of
+from tests.table.curves import CURVES, Reals, curve_a, kinked, order, straight_pieces, target_of, tunnel_of
 
 _WIDE = Limits(lowest=0, highest=65535)
 _SIGNED = Limits(lowest=-32768, highest=32767)
@@ -112,6 +112,9 @@ def _with_two_maps() -> list[Table]:
         tables.append(
             make_table(targets, order(name, 2.0, hysteresis=100, up_with_raw=name != "both-smooth"))
         )
+    ends = ((1000.0, 5000.0), (1047.0, 5061.0))
+    kinks = [target_of(kinked, commands=one) for one in ends]
+    tables.append(make_table(kinks, order("both-kinked", 2.0, hysteresis=100)))
     narrow = [target_of(curve_a, raw=(0, 1023)), target_of(curve_a, raw=(0, 1023), commands=(1040.0, 5050.0))]
     tables.append(make_table(narrow, order("both-narrow", 2.0, hysteresis=4)))
     wide = [

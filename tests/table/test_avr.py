@@ -68,7 +68,17 @@ def test_it_takes_forty_times_fewer_cycles_than_a_naive_float_table_in_the_same_
     assert slow.mean() >= 40 * quick.mean()
 
 
-MEASURED = ("curve-a-free", "fine-0", "signed-even", "wide-even", "all-raw-free", "high-free", "both-narrow")
+MEASURED = (
+    "curve-a-free",
+    "fine-0",
+    "signed-even",
+    "wide-even",
+    "all-raw-free",
+    "high-free",
+    "both-narrow",
+    "both-kinked",
+    "straight-pieces-free",
+)
 
 
 @pytest.mark.slow
