@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from gaugecore.errors import DocumentError, Fault, quoted
 from gaugecore.files import write_whole
 from gaugecore.panel.document import FORMAT, VERSION, Panel
+from gaugecore.panel.fonts import with_relative_font_paths, with_whole_font_paths
 from gaugecore.panel.migrate import migrated
 
 #: The end of every panel file's name.
@@ -52,7 +53,8 @@ def load_panel(path: Path) -> Panel:
             Fault(what=f"the file is not UTF-8 text (byte {error.start})", accepted="a panel file"),
             where=str(path),
         ) from error
-    return parse_panel(text, where=str(path))
+    panel = parse_panel(text, where=str(path))
+    return with_whole_font_paths(panel, path.parent, where=str(path))
 
 
 def parse_panel(text: str, *, where: str = "panel") -> Panel:
@@ -90,7 +92,7 @@ def save_panel(panel: Panel, path: Path) -> None:
     OutputError
         If the place does not take it; the old file is untouched.
     """
-    write_whole(path, panel_text(panel).encode("utf-8"))
+    write_whole(path, panel_text(with_relative_font_paths(panel, path.parent)).encode("utf-8"))
 
 
 def panel_text(panel: Panel) -> str:
