@@ -154,7 +154,7 @@ def _polyline(
     wide = {**look, "const_width": round(width_mm, DECIMALS)} if width_mm else look
     drawn = space.add_lwpolyline((), close=closed, dxfattribs=wide)
     # all at once: one by one, the library spends most of its time on telling components apart
-    given = np.array(vertices)
+    given = np.array(vertices, dtype=float)
     x_y_widths_bulge = np.zeros((len(given), 5))
     # a bulge is no length: rounded as one it would bend the arc by a tenth of a micrometre
     x_y_widths_bulge[:, :2] = given[:, :2].round(DECIMALS) + 0.0

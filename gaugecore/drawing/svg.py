@@ -64,7 +64,7 @@ class _Flip:
 
     def line(self, points_mm: Sequence[Point]) -> str:
         """Return a polyline as path data, formatted in one go: a number at a time takes twice as long."""
-        places = np.array(points_mm)
+        places = np.array(points_mm, dtype=float)
         places -= self._left_top_mm
         places[:, 1] *= -1.0
         # + 0.0 makes nothing of minus nothing; nine digits are more than a rounded place can have

@@ -292,5 +292,6 @@ class Face(Part):
     apertures: Annotated[tuple[Aperture, ...], Field(max_length=24)] = ()
     icons: Annotated[tuple[Icon, ...], Field(max_length=24)] = ()
     font_file: Annotated[str, Field(max_length=1000)] = ""
-    """Path of a TTF or OTF file whose outlines are used; empty: single-stroke lettering."""
+    """Path of a TTF or OTF file whose outlines are used, whole or below the panel's folder;
+    empty: single strokes."""
     breaks: Annotated[tuple[ScaleBreak, ...], Field(max_length=10)] = ()

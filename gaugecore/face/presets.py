@@ -122,7 +122,7 @@ def _duplex() -> Face:
         second=SecondScale(
             factor=1.852,
             graduations=inner,
-            numerals=Numerals(radius_mm=12.2, height_mm=2.5, stroke_mm=0.35),
+            numerals=Numerals(radius_mm=10.8, height_mm=3.3, stroke_mm=0.45),
             ink_colour="#1d4e89",
         ),
         legends=(

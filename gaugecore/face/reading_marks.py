@@ -9,7 +9,8 @@ from gaugecore.drawing.lettering import stroke_width_mm
 from gaugecore.face.contrast import luminance
 from gaugecore.face.detents import label_height_mm
 from gaugecore.face.face import Face
-from gaugecore.face.graduations import Graduation, Rank, graduations_of, style_of
+from gaugecore.face.graduations import Graduation, Rank, graduations_on, style_on
+from gaugecore.face.scale_rings import Ring, rings_of
 from gaugecore.face.seeing import arcmin_of, height_for_mm
 from gaugecore.findings import Finding, Severity
 from gaugecore.polar import Point, arc_length_mm, dial_to_xy_mm
@@ -31,19 +32,24 @@ _RANK_STEP: Final = 1.15
 
 
 def check_graduations(face: Face) -> list[Finding]:
-    """Return what the rules have to say about the sizes of a face's graduations."""
-    marks = graduations_of(face)
+    """Return what the rules have to say about the sizes of a face's graduations, ring by ring."""
+    return [finding for ring in rings_of(face) for finding in _check_ring(ring, face)]
+
+
+def _check_ring(ring: Ring, face: Face) -> list[Finding]:
+    marks = graduations_on(ring, face)
     if len(marks) < 2:
         return []
-    scale = face.viewing_distance_mm / _TABLE_DISTANCE_MM
-    spacing_mm, thickness, at_mm = _tightest(face, marks)
+    scale = ring.viewing_distance_mm / _TABLE_DISTANCE_MM
+    spacing_mm, thickness, at_mm = _tightest(ring, marks)
+    place = f"face.{ring.where('graduations')}"
     found = []
     if thickness > _THICKNESS_OF_SPACING:
         found.append(
             Finding(
                 rule="thickness-to-spacing",
                 severity=Severity.CAUTION,
-                place="face.graduations",
+                place=place,
                 message="Graduations are too thick for the space between them.",
                 measured=f"{thickness:.2f} of the spacing of {spacing_mm:.2f} mm",
                 wanted=f"at most {_THICKNESS_OF_SPACING:g}",
@@ -57,30 +63,30 @@ def check_graduations(face: Face) -> list[Finding]:
             Finding(
                 rule="spacing",
                 severity=Severity.CAUTION,
-                place="face.graduations",
+                place=place,
                 message="Graduations stand too close to be told apart at this distance.",
                 measured=f"{spacing_mm:.2f} mm",
-                wanted=f"at least {_LEAST_SPACING_MM * scale:.2f} mm at {face.viewing_distance_mm:g} mm",
+                wanted=f"at least {_LEAST_SPACING_MM * scale:.2f} mm at {ring.viewing_distance_mm:g} mm",
                 source=_TABLE_SOURCE,
                 remedy="Leave out the finest graduations, use a longer arc or a larger disc.",
                 at_mm=at_mm,
             )
         )
-    return [*found, *_widths(face, marks, scale), *_ranks(face, marks)]
+    return [*found, *_widths(ring, marks, scale), *_ranks(ring, marks)]
 
 
-def _tightest(face: Face, marks: tuple[Graduation, ...]) -> tuple[float, float, Point]:
+def _tightest(ring: Ring, marks: tuple[Graduation, ...]) -> tuple[float, float, Point]:
     """Return the least spacing, the greatest thickness to spacing, and where that is.
 
     Measured along the circle at the inner end of the shorter of two neighbours, where both are.
     """
     least_mm, thickest, at_mm = float("inf"), 0.0, (0.0, 0.0)
     for one, other in pairwise(marks):
-        shorter = min((style_of(face, m.rank) for m in (one, other)), key=lambda style: style.length_mm)
-        radius_mm = max(face.graduations.outer_radius_mm - shorter.length_mm, 0.0)
+        shorter = min((style_on(ring, m.rank) for m in (one, other)), key=lambda style: style.length_mm)
+        radius_mm = max(ring.graduations.outer_radius_mm - shorter.length_mm, 0.0)
         spacing_mm = arc_length_mm(radius_mm, other.dial_deg - one.dial_deg)
         # the broad marks are few; the rule is about the marks that fill the scale
-        thickness = min(style_of(face, m.rank).width_mm for m in (one, other)) / max(spacing_mm, 1e-9)
+        thickness = min(style_on(ring, m.rank).width_mm for m in (one, other)) / max(spacing_mm, 1e-9)
         if thickness > thickest:
             thickest = thickness
             at_mm = dial_to_xy_mm((one.dial_deg + other.dial_deg) / 2.0, radius_mm)
@@ -88,51 +94,52 @@ def _tightest(face: Face, marks: tuple[Graduation, ...]) -> tuple[float, float, 
     return least_mm, thickest, at_mm
 
 
-def _widths(face: Face, marks: tuple[Graduation, ...], scale: float) -> list[Finding]:
+def _widths(ring: Ring, marks: tuple[Graduation, ...], scale: float) -> list[Finding]:
     wanted_mm = _LEAST_WIDTH_MM * scale
     return [
         Finding(
             rule="graduation-width",
             severity=Severity.NOTE,
-            place=f"face.graduations.{rank.value}",
+            place=f"face.{ring.where('graduations')}.{rank.value}",
             message=f"The {rank.value} graduations are thin for this distance.",
-            measured=f"{style_of(face, rank).width_mm:g} mm",
-            wanted=f"at least {wanted_mm:.2f} mm at {face.viewing_distance_mm:g} mm",
+            measured=f"{style_on(ring, rank).width_mm:g} mm",
+            wanted=f"at least {wanted_mm:.2f} mm at {ring.viewing_distance_mm:g} mm",
             source=_TABLE_SOURCE,
             remedy="Make them broader where the spacing allows it.",
         )
         for rank in Rank
-        if any(mark.rank is rank for mark in marks) and style_of(face, rank).width_mm < wanted_mm * _NEAR
+        if any(mark.rank is rank for mark in marks) and style_on(ring, rank).width_mm < wanted_mm * _NEAR
     ]
 
 
-def _ranks(face: Face, marks: tuple[Graduation, ...]) -> list[Finding]:
+def _ranks(ring: Ring, marks: tuple[Graduation, ...]) -> list[Finding]:
     used = [rank for rank in Rank if any(mark.rank is rank for mark in marks)]
     return [
         Finding(
             rule="ranks-alike",
             severity=Severity.CAUTION,
-            place=f"face.graduations.{lower.value}",
+            place=f"face.{ring.where('graduations')}.{lower.value}",
             message=f"The {lower.value} graduations are hardly shorter than the {upper.value} ones.",
-            measured=f"{style_of(face, lower).length_mm:g} mm against {style_of(face, upper).length_mm:g} mm",
-            wanted=f"at most {style_of(face, upper).length_mm / _RANK_STEP:.2f} mm",
+            measured=f"{style_on(ring, lower).length_mm:g} mm against {style_on(ring, upper).length_mm:g} mm",
+            wanted=f"at most {style_on(ring, upper).length_mm / _RANK_STEP:.2f} mm",
             source="common practice, no source",
             remedy="Shorten the lesser ones.",
         )
         for upper, lower in pairwise(used)
-        if style_of(face, lower).length_mm * _RANK_STEP > style_of(face, upper).length_mm
+        if style_on(ring, lower).length_mm * _RANK_STEP > style_on(ring, upper).length_mm
     ]
 
 
 def check_characters(face: Face) -> list[Finding]:
     """Return what the rules have to say about the height and the stroke of a face's characters."""
     found: list[Finding] = []
-    if face.numerals is not None:
-        height_mm = face.numerals.height_mm
-        stroke_mm = stroke_width_mm(height_mm, face.numerals.stroke_mm)
-        found += _numeral_height(face, height_mm)
-        if not face.font_file:
-            found += _stroke(face, "face.numerals", height_mm, stroke_mm)
+    for ring in rings_of(face):
+        if ring.numerals is not None:
+            height_mm, place = ring.numerals.height_mm, f"face.{ring.where('numerals')}"
+            found += _numeral_height(face, place, height_mm)
+            if not face.font_file:
+                stroke_mm = stroke_width_mm(height_mm, ring.numerals.stroke_mm)
+                found += _stroke(face, ring, place, height_mm, stroke_mm)
     texts = [(f"face.legends.{n}", legend.height_mm) for n, legend in enumerate(face.legends)]
     if any(mark.label.strip() for mark in face.detent_marks):
         texts.append(("face.detent_marks", label_height_mm(face)))
@@ -141,7 +148,7 @@ def check_characters(face: Face) -> list[Finding]:
     return found
 
 
-def _numeral_height(face: Face, height_mm: float) -> list[Finding]:
+def _numeral_height(face: Face, place: str, height_mm: float) -> list[Finding]:
     seen = arcmin_of(height_mm, face.viewing_distance_mm)
     if seen >= _WANTED_ARCMIN * _NEAR:
         return []
@@ -151,7 +158,7 @@ def _numeral_height(face: Face, height_mm: float) -> list[Finding]:
         Finding(
             rule="numeral-height",
             severity=Severity.CAUTION if too_small else Severity.NOTE,
-            place="face.numerals",
+            place=place,
             message="The numerals are too small for this distance."
             if too_small
             else "The numerals are smaller than is comfortable at this distance.",
@@ -184,8 +191,8 @@ def _label_height(face: Face, place: str, height_mm: float) -> list[Finding]:
     ]
 
 
-def _stroke(face: Face, place: str, height_mm: float, stroke_mm: float) -> list[Finding]:
-    light_on_dark = luminance(face.ink_colour) > luminance(face.ground_colour)
+def _stroke(face: Face, ring: Ring, place: str, height_mm: float, stroke_mm: float) -> list[Finding]:
+    light_on_dark = luminance(ring.ink_colour) > luminance(face.ground_colour)
     wanted = _STROKE_LIGHT if light_on_dark else _STROKE_DARK
     if stroke_mm >= height_mm * wanted * _NEAR:
         return []

@@ -9,9 +9,16 @@ from typing import Final
 import numpy as np
 
 from gaugecore.face.face import Face, Numerals
-from gaugecore.face.graduations import Numeral, graduations_of, numerals_of, rounded_figure
+from gaugecore.face.graduations import (
+    Numeral,
+    graduations_of,
+    graduations_on,
+    numerals_of,
+    numerals_on,
+    rounded_figure,
+)
 from gaugecore.face.scale import CircularScale, angle_range_deg, angles_deg, drawn_range, is_even, value_range
-from gaugecore.face.scale_rings import exact, rings_of
+from gaugecore.face.scale_rings import Ring, exact, rings_of
 from gaugecore.face.steps import steps_of
 from gaugecore.findings import Finding, Severity
 
@@ -35,9 +42,9 @@ def check_scale(face: Face, *, error_deg: float | None = None) -> list[Finding]:
         The worst error of the calibrated needle, once known.
     """
     return [
-        *_steps(face),
-        *_steps_that_divide(face),
-        *_between_numerals(face),
+        *(finding for ring in rings_of(face) for finding in _steps(ring, face)),
+        *(finding for ring in rings_of(face) for finding in _steps_that_divide(ring)),
+        *(finding for ring in rings_of(face) for finding in _between_numerals(ring, face)),
         *_figures(face),
         *_ends(face),
         *_evenness(face),
@@ -47,8 +54,8 @@ def check_scale(face: Face, *, error_deg: float | None = None) -> list[Finding]:
     ]
 
 
-def _steps(face: Face) -> list[Finding]:
-    steps = steps_of(rings_of(face)[0])
+def _steps(ring: Ring, face: Face) -> list[Finding]:
+    steps = steps_of(ring)
     named = (
         ("major_step", steps.major),
         ("intermediate_step", steps.intermediate),
@@ -56,14 +63,14 @@ def _steps(face: Face) -> list[Finding]:
     )
     if isinstance(face.scale, CircularScale):
         return []  # a circle is divided as circles are: by 30, 45 or 90
-    worded = _worded_values(face)
-    if worded and all(numeral.value in worded for numeral in numerals_of(face)):
+    worded = _worded_values(ring)
+    if worded and all(numeral.value in worded for numeral in numerals_on(ring, face)):
         return []  # a dial that shows words, such as E ½ F, has no units to count in
     return [
         Finding(
             rule="steps-1-2-5",
             severity=Severity.CAUTION,
-            place=f"face.graduations.{name}",
+            place=f"face.{ring.where('graduations')}.{name}",
             message=f"A step of {step:g} is hard to count in.",
             measured=f"{step:g}",
             wanted="1, 2 or 5, or one of them times or by a power of ten",
@@ -75,16 +82,16 @@ def _steps(face: Face) -> list[Finding]:
     ]
 
 
-def _steps_that_divide(face: Face) -> list[Finding]:
+def _steps_that_divide(ring: Ring) -> list[Finding]:
     """Return a finding for each lesser step that does not go evenly into the greater one."""
-    steps = steps_of(rings_of(face)[0])
+    steps = steps_of(ring)
     named = [("major", steps.major), ("intermediate", steps.intermediate), ("minor", steps.minor)]
     used = [(name, step) for name, step in named if step is not None]
     return [
         Finding(
             rule="steps-uneven",
             severity=Severity.CAUTION,
-            place=f"face.graduations.{name}_step",
+            place=f"face.{ring.where('graduations')}.{name}_step",
             message=f"The {name} step does not go evenly into the {greater_name} one.",
             measured=f"{float(exact(greater) / exact(step)):.4g} times",
             wanted="a whole number of times",
@@ -96,12 +103,12 @@ def _steps_that_divide(face: Face) -> list[Finding]:
     ]
 
 
-def _worded_values(face: Face) -> set[float]:
-    return set() if face.numerals is None else {value for value, text in face.numerals.texts if text}
+def _worded_values(ring: Ring) -> set[float]:
+    return set() if ring.numerals is None else {value for value, text in ring.numerals.texts if text}
 
 
-def _between_numerals(face: Face) -> list[Finding]:
-    numerals, marks = numerals_of(face), graduations_of(face)
+def _between_numerals(ring: Ring, face: Face) -> list[Finding]:
+    numerals, marks = numerals_on(ring, face), graduations_on(ring, face)
     most, at = 0, None
     for one, other in pairwise(numerals):
         between = sum(one.value < mark.value < other.value for mark in marks)
@@ -113,7 +120,7 @@ def _between_numerals(face: Face) -> list[Finding]:
         Finding(
             rule="marks-between-numerals",
             severity=Severity.CAUTION,
-            place="face.graduations",
+            place=f"face.{ring.where('graduations')}",
             message=f"Too many graduations to count between {at[0].text} and {at[1].text}.",
             measured=f"{most}",
             wanted=f"at most {_NOT_MORE_BETWEEN}",

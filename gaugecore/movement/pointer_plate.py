@@ -16,7 +16,7 @@ from gaugecore.polar import bulge_of, dial_to_xy_mm
 _NARROWEST_MM: Final = 76.0
 
 
-def draw_pointer(pointer: Pointer, *, name: str, title: str) -> Drawing:
+def draw_pointer(pointer: Pointer, *, name: str, title: str, field: str = "pointer") -> Drawing:
     """Return the drawing of a pointer, its bore at the origin, pointing to twelve o'clock.
 
     Parameters
@@ -25,16 +25,18 @@ def draw_pointer(pointer: Pointer, *, name: str, title: str) -> Drawing:
         What to draw.
     name, title : str
         For file names and for people.
+    field : str
+        What the instrument calls it: ``pointer``, or ``slow_pointer`` for the second one.
 
     Raises
     ------
     DesignError
         If its measures contradict each other.
     """
-    loop = pointer_loop(pointer)
+    loop = pointer_loop(pointer, field=field)
     half_width_mm = max(pointer.boss_diameter_mm / 2.0 + MARGIN_MM, _NARROWEST_MM / 2.0)
     lowest_mm = -max(pointer.boss_diameter_mm / 2.0, pointer.tail_mm)
-    words = f"{title} · pointer {pointer.length_mm:g} mm, bore Ø {pointer.bore_mm:g} mm"
+    words = f"{title} · {field.replace('_', ' ')} {pointer.length_mm:g} mm, bore Ø {pointer.bore_mm:g} mm"
     return Drawing(
         name=name,
         title=title,
@@ -59,7 +61,7 @@ def draw_pointer(pointer: Pointer, *, name: str, title: str) -> Drawing:
     )
 
 
-def pointer_loop(pointer: Pointer) -> tuple[Vertex, ...]:
+def pointer_loop(pointer: Pointer, *, field: str = "pointer") -> tuple[Vertex, ...]:
     """Return the outline of a pointer: clockwise from the left of the tip, the boss as true arcs.
 
     Raises
@@ -67,7 +69,7 @@ def pointer_loop(pointer: Pointer) -> tuple[Vertex, ...]:
     DesignError
         If its measures contradict each other.
     """
-    _check(pointer)
+    _check(pointer, field)
     boss_mm = pointer.boss_diameter_mm / 2.0
     blade_deg = math.degrees(math.asin(pointer.blade_width_mm / 2.0 / boss_mm))
     tip = pointer.tip_width_mm / 2.0, pointer.length_mm
@@ -117,7 +119,7 @@ def _has_tail(pointer: Pointer) -> bool:
     return pointer.tail_mm > boss_mm
 
 
-def _check(pointer: Pointer) -> None:
+def _check(pointer: Pointer, pointer_field: str) -> None:
     boss_mm = pointer.boss_diameter_mm
     rules = (
         (pointer.length_mm > boss_mm / 2.0, "length_mm", pointer.length_mm, f"more than {boss_mm / 2.0:g}"),
@@ -139,7 +141,7 @@ def _check(pointer: Pointer) -> None:
         if not holds:
             raise DesignError(
                 f"does not fit the boss of {boss_mm:g} mm diameter",
-                where=f"pointer.{field}",
+                where=f"{pointer_field}.{field}",
                 found=found,
                 accepted=f"{accepted} mm",
             )

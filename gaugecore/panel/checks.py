@@ -12,6 +12,7 @@ from gaugecore.movement.suitability import check_movement
 from gaugecore.panel.completeness import check_completeness
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.making_checks import check_making
+from gaugecore.panel.slow_pointer import check_slow_pointer
 from gaugecore.supply.budget import check_supply
 
 
@@ -49,6 +50,7 @@ def check_instrument(instrument: Instrument) -> list[Finding]:
         error_deg=None if fit is None else 2.0 * max(fit.knots.standard_uncertainty_deg),
     )
     found += check_movement(instrument.movement, instrument.train, pointer, arc_deg=high_deg - low_deg)
+    found += check_slow_pointer(instrument)
     if fit is not None:
         found += check_fit(fit, arc_deg=(low_deg, high_deg), detents=detents_of(instrument))
     return [finding.within(f"instruments.{instrument.id}") for finding in found]

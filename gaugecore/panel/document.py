@@ -79,6 +79,8 @@ class Instrument(Part):
     raw: RawInput
     face: Face
     pointer: Pointer
+    slow_pointer: Pointer | None = None
+    """The second needle of a multi-turn dial, below the first on the same arbor."""
     movement: Movement = Servo()
     train: Train = Direct()
     damping: Damping = Damping()

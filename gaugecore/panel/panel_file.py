@@ -18,7 +18,7 @@ from gaugecore.errors import DocumentError, Fault, OutputError
 from gaugecore.files import write_whole
 from gaugecore.panel.document import Panel, Session
 from gaugecore.panel.edit import with_value
-from gaugecore.panel.store import panel_text, parse_panel, read_panel_bytes, text_of_panel_bytes
+from gaugecore.panel.store import bytes_of_panel, panel_of_bytes, read_panel_bytes
 
 #: A save takes milliseconds; who waits longer than this waits for a program that hangs.
 WAIT_S: Final = 10.0
@@ -61,8 +61,7 @@ def open_panel_file(path: Path) -> PanelFile:
         As `load_panel`.
     """
     content = read_panel_bytes(path)
-    panel = parse_panel(text_of_panel_bytes(content, where=str(path)), where=str(path))
-    return PanelFile(path, panel, _digest(content))
+    return PanelFile(path, panel_of_bytes(content, path), _digest(content))
 
 
 def save_over(opened: PanelFile, panel: Panel) -> PanelFile:
@@ -147,7 +146,7 @@ def add_session(path: Path, instrument_id: str, session: Session) -> PanelFile:
 
 
 def _saved(path: Path, panel: Panel) -> PanelFile:
-    content = panel_text(panel).encode("utf-8")
+    content = bytes_of_panel(panel, path)
     write_whole(path, content)
     return PanelFile(path, panel, _digest(content))
 

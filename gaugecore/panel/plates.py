@@ -86,6 +86,17 @@ def _orders(instrument: Instrument) -> Iterator[tuple[str, _Order]]:
             lambda n: draw_pointer(instrument.pointer, name=n, title=title),
         ),
     )
+    slow = instrument.slow_pointer
+    if slow is not None:
+        yield (
+            "slow-pointer",
+            (
+                "",
+                making.pointer_stock,
+                "pointer_stock",
+                lambda n: draw_pointer(slow, name=n, title=title, field="slow_pointer"),
+            ),
+        )
     yield "face", ("face", making.face_stock, "face_stock", lambda n: lay_out_face(face, name=n, title=title))
     light = making.light
     if light is not None:

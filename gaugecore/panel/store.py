@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from gaugecore.errors import DocumentError, Fault, quoted
 from gaugecore.files import write_whole
 from gaugecore.panel.document import FORMAT, VERSION, Panel
+from gaugecore.panel.fonts import with_relative_font_paths, with_whole_font_paths
 from gaugecore.panel.migrate import migrated
 
 #: The end of every panel file's name.
@@ -32,7 +33,7 @@ def load_panel(path: Path) -> Panel:
     DocumentError
         If the file cannot be read or is not a panel; carries every fault with its path.
     """
-    return parse_panel(text_of_panel_bytes(read_panel_bytes(path), where=str(path)), where=str(path))
+    return panel_of_bytes(read_panel_bytes(path), path)
 
 
 def read_panel_bytes(path: Path) -> bytes:
@@ -78,6 +79,24 @@ def text_of_panel_bytes(content: bytes, *, where: str) -> str:
         ) from error
 
 
+def panel_of_bytes(content: bytes, path: Path) -> Panel:
+    """Return the panel in the content of a file; fonts named in it are found from the file's folder.
+
+    Raises
+    ------
+    DocumentError
+        If it is not a panel; carries every fault with its path.
+    """
+    where = str(path)
+    panel = parse_panel(text_of_panel_bytes(content, where=where), where=where)
+    return with_whole_font_paths(panel, path.parent, where=where)
+
+
+def bytes_of_panel(panel: Panel, path: Path) -> bytes:
+    """Return what a panel's file holds when it is saved there; fonts are named from its folder."""
+    return panel_text(with_relative_font_paths(panel, path.parent)).encode("utf-8")
+
+
 def parse_panel(text: str, *, where: str = "panel") -> Panel:
     """Return the panel in a text.
 
@@ -121,7 +140,7 @@ def save_panel(panel: Panel, path: Path) -> None:
     OutputError
         If the place does not take it; the old file is untouched.
     """
-    write_whole(path, panel_text(panel).encode("utf-8"))
+    write_whole(path, bytes_of_panel(panel, path))
 
 
 def panel_text(panel: Panel) -> str:

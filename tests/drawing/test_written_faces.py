@@ -12,7 +12,7 @@ from itertools import pairwise
 import pytest
 
 from gaugecore.drawing.dxf import to_dxf
-from gaugecore.drawing.elements import Drawing
+from gaugecore.drawing.elements import Box, Drawing, Operation, Strokes
 from gaugecore.drawing.pdf import to_pdf
 from gaugecore.drawing.svg import to_svg
 from gaugecore.face.face import DetentShape, Face
@@ -180,3 +180,15 @@ def test_the_same_drawing_gives_the_same_bytes(form: str) -> None:
     drawing = drawn(FLAP)
     written = {"svg": to_svg, "dxf": to_dxf, "pdf": lambda d: to_pdf([d])}[form]
     assert written(drawing) == written(drawing)
+
+
+def test_strokes_at_whole_millimetres_are_written_as_any_others() -> None:
+    def with_points(points: tuple[tuple[float, float], ...]) -> Drawing:
+        strokes = Strokes(operation=Operation.ENGRAVE, part="p", width_mm=0.5, polylines=(points,))
+        box = Box(left_mm=-5.0, bottom_mm=-5.0, right_mm=5.0, top_mm=5.0)
+        return Drawing(name="n", title="N", box=box, elements=(strokes,))
+
+    whole, same = with_points(((-3, -2), (0, 3))), with_points(((-3.0, -2.0), (0.0, 3.0)))
+    assert to_svg(whole) == to_svg(same)
+    assert to_dxf(whole) == to_dxf(same)
+    assert to_pdf([whole]) == to_pdf([same])

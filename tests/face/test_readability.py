@@ -20,6 +20,7 @@ from gaugecore.face.face import (
     Legend,
     Marking,
     Numerals,
+    SecondScale,
     Sector,
     TipRule,
 )
@@ -253,3 +254,45 @@ def test_the_worst_comes_first() -> None:
     ranks = [finding.severity.rank for finding in check_face(face)]
     assert ranks == sorted(ranks)
     assert ranks[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("rule", "place", "update"),
+    [
+        ("steps-1-2-5", "second.graduations.major_step", {"major_step": 15.0, "minor_step": 5.0}),
+        ("steps-uneven", "second.graduations.minor_step", {"minor_step": 4.0}),
+        ("marks-between-numerals", "second.graduations", {"minor_step": 0.5}),
+        ("spacing", "second.graduations", {"minor_step": 0.2}),
+        (
+            "graduation-width",
+            "second.graduations.minor",
+            {"minor": GraduationStyle(length_mm=1, width_mm=0.1)},
+        ),
+        ("ranks-alike", "second.graduations.minor", {"minor": GraduationStyle(length_mm=3.9, width_mm=0.3)}),
+    ],
+)
+def test_the_second_ring_is_read_by_the_same_rules(rule: str, place: str, update: dict[str, Any]) -> None:
+    rings = Graduations(
+        outer_radius_mm=20.0,
+        major_step=10.0,
+        major=GraduationStyle(length_mm=4.0, width_mm=0.5),
+        minor_step=2.0,
+    )
+    second = SecondScale(
+        factor=1.0,
+        graduations=changed(rings, **update),
+        numerals=Numerals(radius_mm=13.0, height_mm=2.4, stroke_mm=0.4),
+    )
+    found = [f.place for f in check_face(changed(CLEAN, second=second)) if f.rule == rule]
+    assert f"face.{place}" in found
+    assert f"face.{place.removeprefix('second.')}" not in found
+
+
+def test_small_numerals_on_the_second_ring_are_named() -> None:
+    second = SecondScale(
+        factor=1.0,
+        graduations=Graduations(outer_radius_mm=20.0, major_step=10.0),
+        numerals=Numerals(radius_mm=14.0, height_mm=1.2),
+    )
+    small = said(changed(CLEAN, second=second))
+    assert small["numeral-height"].place == small["stroke-to-height"].place == "face.second.numerals"
