@@ -23,7 +23,7 @@ from tests.bench.needle_error import Map, best_map_per_direction, best_single_ma
 _FIRST = 1000
 _MANY = ((80, 1.0), (300, 0.5), (2000, 0.1))
 _MANY_DRIVES = 20
-_DRIFT_DRIVES = 100
+_DRIFT_DRIVES = 50
 _DRIFTS_DEG = (0.0, 0.5, 1.0, 2.0)
 _SLIPS = 0.03
 
