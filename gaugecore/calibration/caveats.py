@@ -15,7 +15,9 @@ from gaugecore.calibration.suspects import AT_STOP, OUTSIDE_LIMITS
 
 _FEW_READINGS = 11
 _COARSE_DEG = 2.0
-_DRIFT_SURE = 2.5
+# The supposed drift is mostly small, so what is found of a real one is shrunk towards none: over drives 3000
+# to 3034 of tests/bench without drift, no ratio to its uncertainty was above 0.8.
+_DRIFT_SURE = 1.2
 _LEAST_DRIFT_DEG = 0.3
 _MANY_ROWS = 12
 

@@ -54,9 +54,10 @@ class Comparison(Part):
     def sentence(self) -> str:
         """Return the outcome in one sentence."""
         verdict = "more than chance" if self.more_than_chance else "no more than chance"
+        how_often = "less than 1%" if self.chance < 0.01 else f"{self.chance:.0%}"
         return (
             f"the needle has moved by {self.largest_change_deg:+.2f}° at most (at {self.at_deg:.0f}°), "
-            f"{verdict} (an unchanged drive shows as much with a probability of {self.chance:.0%})"
+            f"{verdict} (an unchanged drive shows as much with a probability of {how_often})"
         )
 
 

@@ -7,6 +7,7 @@ better than a staggered plan.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
 
@@ -16,11 +17,12 @@ from gaugecore.calibration.report import BAND
 from gaugecore.calibration.result import Fit
 from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP, OUTSIDE_LIMITS, TURNED_AT_STOP
 
-#: Readings, and the needle's median 95th-percentile error in degrees that they gave over the simulated servos
+_Measured = dict[float, tuple[tuple[int, float], ...]]
+#: Readings, and the needle's median 95th-percentile error in degrees that they gave over the simulated drives
 #: of docs/accuracy.md, by reading step.
-_MEASURED: dict[float, tuple[tuple[int, float], ...]] = {
-    1.0: ((11, 0.80), (21, 0.61), (31, 0.54)),
-    0.5: ((21, 0.55),),
+_MEASURED: dict[Literal["servo", "stepper"], _Measured] = {
+    "servo": {1.0: ((11, 0.80), (21, 0.61), (31, 0.54)), 0.5: ((21, 0.55),)},
+    "stepper": {1.0: ((21, 0.59), (31, 0.48))},
 }
 _NOT_READ_AGAIN = (AT_STOP, TURNED_AT_STOP, AFTER_LOSS, OUTSIDE_LIMITS)
 
@@ -44,7 +46,9 @@ def read_again(fit: Fit, readings: Sequence[Reading]) -> tuple[Target, ...]:
     )
 
 
-def readings_needed(wanted_deg: float, *, resolution_deg: float = 1.0) -> int | None:
+def readings_needed(
+    wanted_deg: float, *, resolution_deg: float = 1.0, kind: Literal["servo", "stepper"] = "servo"
+) -> int | None:
     """Return how many readings an accuracy usually takes with a staggered plan, None when no plan gives it.
 
     Parameters
@@ -53,10 +57,12 @@ def readings_needed(wanted_deg: float, *, resolution_deg: float = 1.0) -> int | 
         Error of the needle that 95 % of the targets keep.
     resolution_deg : float
         Step the angles are read to; between the measured steps the coarser one counts.
+    kind : {"servo", "stepper"}
+        What turns the needle.
 
     Notes
     -----
-    Half of the simulated servos did better, half worse: take more and let the band decide (`is_enough`).
+    Half of the simulated drives did better, half worse: take more and let the band decide (`is_enough`).
 
     Examples
     --------
@@ -64,8 +70,9 @@ def readings_needed(wanted_deg: float, *, resolution_deg: float = 1.0) -> int | 
     (17, None)
     """
     # what a coarser step takes is enough for a finer one too
-    steps = [step for step in _MEASURED if step >= resolution_deg - 1e-9] or [max(_MEASURED)]
-    counts = [_interpolated(_MEASURED[step], wanted_deg) for step in steps]
+    measured = _MEASURED[kind]
+    steps = [step for step in measured if step >= resolution_deg - 1e-9] or [max(measured)]
+    counts = [_interpolated(measured[step], wanted_deg) for step in steps]
     return min((count for count in counts if count is not None), default=None)
 
 

@@ -10,7 +10,7 @@ import pytest
 from gaugecore.calibration.readings import format_readings
 from gaugecore.panel.store import load_panel
 from needlewright.cli.main import main
-from tests.calibration.sweeps import sweep
+from tests.calibration.sweeps import sweep, with_angle
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -127,3 +127,84 @@ def test_a_stored_panel_stays_untouched_when_the_readings_are_refused(
     assert main(["fit", str(panel), "--instrument", "rudder", str(few)]) == 2
     assert "too few readings" in capsys.readouterr().err
     assert panel.read_bytes() == before
+
+
+def test_the_report_says_which_rows_to_read_again_and_what_a_wanted_accuracy_takes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    slipped = tmp_path / "slipped.csv"
+    slipped.write_text(format_readings(with_angle(sweep(), 4, 80.0)))
+    assert main(["fit", str(slipped)]) == 0
+    said = capsys.readouterr().out
+    assert "read again: 1300 µs up; note them as cycle 2" in said
+    assert "enough" not in said
+    assert main(["fit", str(slipped), "--wanted", "0.56"]) == 0
+    assert "half of such drives reach it with 29 readings, these are 21" in capsys.readouterr().out
+    assert main(["fit", str(slipped), "--wanted", "5"]) == 0
+    assert "enough: the band is" in capsys.readouterr().out
+    assert main(["fit", str(slipped), "--wanted", "0.01", "--json"]) == 0
+    steps = json.loads(capsys.readouterr().out)["next"]
+    assert steps["enough"] is False
+    assert steps["readings_usually"] is None
+    assert steps["again"] == [[1300.0, "up", 2]]
+
+
+def test_a_fit_is_compared_with_an_earlier_one_from_a_file(
+    readings_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    old, moved = tmp_path / "old.json", tmp_path / "moved.csv"
+    assert main(["fit", str(readings_csv), "--out", str(old)]) == 0
+    moved.write_text(
+        format_readings(
+            tuple(r.model_copy(update={"angle_deg": r.angle_deg + 4.0}) for r in sweep(16, seed=2))
+        )
+    )
+    capsys.readouterr()
+    assert main(["fit", str(moved), "--against", str(old)]) == 0
+    said = capsys.readouterr().out
+    assert f"against {old}" in said
+    assert "more than chance" in said
+    assert "reversal has changed by" in said
+    assert main(["fit", str(readings_csv), "--against", str(old), "--json"]) == 0
+    comparison = json.loads(capsys.readouterr().out)["comparison"]
+    assert comparison["largest_change_deg"] == 0.0
+    assert comparison["more_than_chance"] is False
+
+
+def test_a_fit_is_compared_with_a_session_of_the_panel(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    panel = _panel_copy(tmp_path)
+    readings = str(SAMPLES / "ferry-bridge.rudder.readings.csv")
+    assert main(["fit", str(panel), "--instrument", "rudder", readings]) in (0, 1)
+    number = len(load_panel(panel).instrument("rudder").calibration.sessions)  # type: ignore[union-attr]
+    words = ["fit", str(panel), "--instrument", "rudder", readings, "--against"]
+    capsys.readouterr()
+    assert main([*words, str(number)]) in (0, 1)
+    assert f"against session {number}" in capsys.readouterr().out
+    before = panel.read_bytes()
+    assert main([*words, "99"]) == 2
+    assert "--against: rudder has no session with a fit under this number" in capsys.readouterr().err
+    assert panel.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--wanted", "0"], "no such accuracy, found '0°'"),
+        (["--wanted", "nan"], "no such accuracy"),
+        (["--against", "nothing.json"], "nothing.json: cannot read the file"),
+        (["--against", "{csv}"], "not a usable fit"),
+        (["--against", "2"], "2: cannot read the file"),
+    ],
+)
+def test_bad_comparisons_and_wishes_are_refused_and_nothing_is_written(
+    words: list[str], says: str, readings_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "fit.json"
+    words = [word.format(csv=readings_csv) for word in words]
+    assert main(["fit", str(readings_csv), "--out", str(out), *words]) == 2
+    said = capsys.readouterr().err
+    assert says in said
+    assert said.count("\n") == 1
+    assert not out.exists()

@@ -229,3 +229,14 @@ def test_lost_steps_are_named_and_not_fitted() -> None:
     assert any("steps were lost before row 12, by about 3.6°" in warning for warning in fit.warnings)
     # what is left was read from one side only, and says so
     assert fit.reversal_deg.value is None
+
+
+def test_a_drive_that_was_still_warming_up_is_noticed() -> None:
+    steady = sweep(16)
+    cold = np.exp(-np.arange(len(steady)) / (0.4 * len(steady)))
+    warming = tuple(
+        r.model_copy(update={"angle_deg": float(np.round(r.angle_deg + 2.5 * c))})
+        for r, c in zip(steady, cold, strict=True)
+    )
+    says = [[w for w in fit_readings(rows).warnings if "moved while" in w] for rows in (steady, warming)]
+    assert [len(found) for found in says] == [0, 1]

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
+from gaugecore.calibration.compare import Comparison, compare_fits
 from gaugecore.calibration.csv_rows import read_text
+from gaugecore.calibration.next_steps import NextSteps, next_steps
 from gaugecore.calibration.pairs import parse_pairs, readings_of_pairs
 from gaugecore.calibration.readings import Reading, read_readings
 from gaugecore.calibration.result import Fit
@@ -24,7 +26,9 @@ from gaugecore.panel.checks import detents_of
 from gaugecore.panel.document import Instrument, Panel, Session
 from gaugecore.panel.panel_file import add_session
 from gaugecore.panel.store import load_panel
+from needlewright.cli.against import describe_change, earlier_fit
 from needlewright.cli.outcome import Exit, Outcome
+from needlewright.cli.which import the_one
 
 _PLOT_FORMATS = ("png", "pdf", "svg")
 
@@ -47,6 +51,17 @@ def add_arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--out", type=Path, metavar="FIT.json", help="write the fit")
     parser.add_argument("--plot", type=Path, metavar="FILE", help="write a picture: .png, .pdf or .svg")
+    parser.add_argument(
+        "--against",
+        metavar="OLD.json|N",
+        help="compare with an earlier fit: a file, or a session of the panel",
+    )
+    parser.add_argument(
+        "--wanted",
+        type=float,
+        metavar="DEG",
+        help="say whether the needle is this accurate, and what it takes",
+    )
     parser.add_argument("--force", action="store_true", help="replace files that are there already")
 
 
@@ -61,7 +76,6 @@ class _Job:
 def run(args: Namespace) -> Outcome:
     """Fit, write what was asked for, and report."""
     from gaugecore.calibration.fit import fit_readings
-    from gaugecore.calibration.report import describe
 
     plot_format = _plot_format(args.plot)
     job = _job(args)
@@ -72,20 +86,40 @@ def run(args: Namespace) -> Outcome:
         from gaugecore.panel.needle_of import widest_commands
 
         kind, limits = job.instrument.movement.kind, widest_commands(job.instrument)
+    earlier = earlier_fit(args.against, job.instrument) if args.against is not None else None
     fit = fit_readings(readings, kind=kind, command_limits=limits)
+    steps = next_steps(fit, readings, wanted_deg=args.wanted)
+    comparison = compare_fits(earlier, fit) if earlier is not None else None
     findings = _findings(fit, job.instrument)
     _write(args, fit, readings, plot_format)
-    lines = [f"{len(readings)} readings from {job.readings_path}", "", describe(fit)]
-    lines += ["", *(f"{f.severity.value}: {f.message} {f.remedy}" for f in findings)] if findings else []
+    lines = [f"{len(readings)} readings from {job.readings_path}"]
+    lines += _report(fit, steps, comparison, args.against, findings)
     if job.instrument is not None and job.panel_path is not None:
         _store(job.panel_path, job.instrument, readings, fit)
         lines += ["", f"stored in {job.panel_path} as a new session of {job.instrument.id}"]
     worst = any(finding.severity is Severity.FAULT for finding in findings)
     return Outcome(
-        report=fit.model_dump(mode="json"),
+        report=fit.model_dump(mode="json")
+        | ({"next": steps.model_dump(mode="json")} if args.wanted is not None else {})
+        | ({"comparison": comparison.model_dump(mode="json")} if comparison is not None else {}),
         text="\n".join(lines),
         exit_code=Exit.FAULT if worst else Exit.DONE,
     )
+
+
+def _report(
+    fit: Fit, steps: NextSteps, comparison: Comparison | None, against: str | None, findings: list[Finding]
+) -> list[str]:
+    """Return the report's paragraphs, an empty line before each."""
+    from gaugecore.calibration.report import describe
+
+    paragraphs = [
+        [describe(fit)],
+        describe_change(comparison, against) if comparison is not None and against is not None else [],
+        steps.describe("µs" if fit.kind == "servo" else "steps"),
+        [f"{finding.severity.value}: {finding.message} {finding.remedy}" for finding in findings],
+    ]
+    return [line for paragraph in paragraphs if paragraph for line in ("", *paragraph)]
 
 
 def _job(args: Namespace) -> _Job:
@@ -109,14 +143,7 @@ def _job(args: Namespace) -> _Job:
             accepted="fit PANEL --instrument ID READINGS.csv",
         )
     panel = load_panel(paths[0])
-    instrument = panel.instrument(instrument_id)
-    if instrument is None:
-        raise InputError(
-            "the panel has no such instrument",
-            where=str(paths[0]),
-            found=instrument_id,
-            accepted=", ".join(i.id for i in panel.instruments) or "none: the panel is empty",
-        )
+    instrument = the_one(panel, instrument_id, path=paths[0])
     return _Job(paths[1], paths[0], panel, instrument)
 
 
