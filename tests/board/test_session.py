@@ -151,6 +151,8 @@ def test_a_reading_can_be_left_out_with_a_reason(tmp_path):
         assert read_readings(out)[0].excluded == "bumped the table"
         session.exclude(1, "")
         assert read_readings(out)[0].excluded == ""
+        session.stand_by(1, "looked twice")
+        assert read_readings(out)[0].kept == "looked twice"
         with pytest.raises(InputError, match="no such row, found 2"):
             session.exclude(2, "x")
 

@@ -34,12 +34,13 @@ class Commands(QObject):
         super().__init__(window)
         self._window = window
         self._document = window.document
-        self._recent_menu = QMenu("Recent panels", window)
+        self._recent_menu = QMenu(self.tr("Recent panels"), window)
         bar = window.menuBar()
-        self._fill_panel_menu(bar.addMenu("&Panel"))
-        self._fill_edit_menu(bar.addMenu("&Edit"))
-        self._fill_view_menu(bar.addMenu("&View"))
-        self._add(bar.addMenu("&Help"), "About this &stage", QKeySequence.StandardKey.HelpContents, self.help)
+        self._fill_panel_menu(bar.addMenu(self.tr("&Panel")))
+        self._fill_edit_menu(bar.addMenu(self.tr("&Edit")))
+        self._fill_view_menu(bar.addMenu(self.tr("&View")))
+        about, key = self.tr("About this &stage"), QKeySequence.StandardKey.HelpContents
+        self._add(bar.addMenu(self.tr("&Help")), about, key, self.help)
 
     def open(self, path: Path) -> None:
         """Open a panel file, or say in one sentence why not."""
@@ -148,19 +149,19 @@ class Commands(QObject):
             self._recent_menu.addAction("None yet").setEnabled(False)
 
     def _fill_panel_menu(self, menu: QMenu) -> None:
-        self._add(menu, "&New", QKeySequence.StandardKey.New, self.new)
-        self._add(menu, "&Open…", QKeySequence.StandardKey.Open, self._ask_and_open)
-        samples = menu.addMenu("Begin from a &sample")
+        self._add(menu, self.tr("&New"), QKeySequence.StandardKey.New, self.new)
+        self._add(menu, self.tr("&Open…"), QKeySequence.StandardKey.Open, self._ask_and_open)
+        samples = menu.addMenu(self.tr("Begin from a &sample"))
         for name in sample_names():
             label = name.replace("-", " ").capitalize()
             samples.addAction(label).triggered.connect(lambda _=False, name=name: self._open_sample(name))
         self._recent_menu.aboutToShow.connect(self._fill_recent)
         menu.addMenu(self._recent_menu)
         menu.addSeparator()
-        self._add(menu, "&Save", QKeySequence.StandardKey.Save, self.save)
-        self._add(menu, "Save &as…", QKeySequence.StandardKey.SaveAs, self.save_as)
+        self._add(menu, self.tr("&Save"), QKeySequence.StandardKey.Save, self.save)
+        self._add(menu, self.tr("Save &as…"), QKeySequence.StandardKey.SaveAs, self.save_as)
         menu.addSeparator()
-        self._add(menu, "&Close", QKeySequence.StandardKey.Quit, self._window.close)
+        self._add(menu, self.tr("&Close"), QKeySequence.StandardKey.Quit, self._window.close)
 
     def _fill_edit_menu(self, menu: QMenu) -> None:
         steps = self._document.steps
@@ -170,15 +171,15 @@ class Commands(QObject):
         redo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Redo))
         menu.addActions([undo, redo])
         menu.addSeparator()
-        self._add(menu, "&Steps…", "Ctrl+Alt+Z", self._show_steps)
+        self._add(menu, self.tr("&Steps…"), "Ctrl+Alt+Z", self._show_steps)
 
     def _fill_view_menu(self, menu: QMenu) -> None:
         canvas = self._window.dial.canvas
-        self._add(menu, "&Fit the dial", "Ctrl+0", canvas.fit)
-        self._add(menu, "&True size", "Ctrl+1", self._window.dial.tools.true_size)
-        self._add(menu, "&Closer", QKeySequence.StandardKey.ZoomIn, lambda: canvas.zoom(1.25))
-        self._add(menu, "&Measure this screen…", "", self._measure_screen)
-        self._add(menu, "Fa&rther", QKeySequence.StandardKey.ZoomOut, lambda: canvas.zoom(0.8))
+        self._add(menu, self.tr("&Fit the dial"), "Ctrl+0", canvas.fit)
+        self._add(menu, self.tr("&True size"), "Ctrl+1", self._window.dial.tools.true_size)
+        self._add(menu, self.tr("&Closer"), QKeySequence.StandardKey.ZoomIn, lambda: canvas.zoom(1.25))
+        self._add(menu, self.tr("&Measure this screen…"), "", self._measure_screen)
+        self._add(menu, self.tr("Fa&rther"), QKeySequence.StandardKey.ZoomOut, lambda: canvas.zoom(0.8))
 
     def _show_steps(self) -> None:
         """Show all steps, to walk back and forth in."""

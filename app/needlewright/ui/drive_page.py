@@ -61,7 +61,7 @@ class DrivePage(QWidget):
         self._file.setToolTip(self.tr("Play a recording, CSV with a time_s column"))
         self.record = QLineEdit()
         self.record.setAccessibleName(self.tr("File to record what comes in"))
-        self.record.setPlaceholderText(self.tr("Not recorded; type or choose a new file"))
+        self.record.setPlaceholderText(self.tr("Not recorded"))
         self._choose = QPushButton(self.tr("Choose…"))
         self._loop = QCheckBox(self.tr("Play a recording over and over"))
         self._limits = QCheckBox(self.tr("Set the board's limits to the range of each fit"))

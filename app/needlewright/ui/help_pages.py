@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import Qt, QUrl
+from PySide6.QtCore import Qt, QTimer, QUrl
 from PySide6.QtGui import QDesktopServices, QImage, QTextDocument
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QListWidget, QSplitter, QTextBrowser, QWidget
 
@@ -68,6 +68,8 @@ class HelpPages(QDialog):
         halves.setStretchFactor(1, 1)
         halves.setSizes([150, 640])
         QHBoxLayout(self).addWidget(halves)
+        # rows are laid out again when the sheet with their margins has been put on
+        QTimer.singleShot(0, self.list, self.list.doItemsLayout)
         self.resize(840, 620)
         self.list.currentRowChanged.connect(self._show)
         self.text.anchorClicked.connect(self._follow)

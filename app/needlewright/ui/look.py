@@ -82,6 +82,11 @@ QListWidget { border: none; background: palette(base); outline: none; }
 QListWidget::item { padding: 5px 10px; }
 QListWidget::item:selected { background: palette(highlight); color: palette(highlighted-text); }
 QScrollArea, QScrollArea > QWidget > QWidget { background: palette(base); }
+QCheckBox::indicator:unchecked { width: 13px; height: 13px; border: 1px solid palette(placeholder-text);
+    border-radius: 2px; background: palette(base); }
+QCheckBox::indicator:unchecked:focus, QCheckBox::indicator:unchecked:hover {
+    border-color: palette(highlight); }
+QCheckBox::indicator:unchecked:disabled { border-color: palette(mid); }
 QSplitter::handle { background: palette(mid); }
 """
 

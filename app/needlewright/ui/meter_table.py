@@ -59,7 +59,7 @@ class MeterTable(QWidget):
             [self.tr("State"), self.tr("Computed"), self.tr("Meter, mA"), self.tr("Remark")]
         )
         self._table.verticalHeader().hide()
-        self._table.verticalHeader().setDefaultSectionSize(25)
+        self._table.verticalHeader().setMinimumSectionSize(26)
         self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self._table.setEditTriggers(QAbstractItemView.EditTrigger.AllEditTriggers)
         self._table.horizontalHeader().setStretchLastSection(True)
@@ -97,6 +97,7 @@ class MeterTable(QWidget):
                 )
                 for column, text in enumerate(texts):
                     self._table.setItem(at, column, _cell(text, typed=column == _MEASURED))
+        self._table.resizeRowsToContents()
         fits = refit(supply, movements)
         self._corrections.setText(_in_words(fits) if fits else self._nothing_yet(supply))
         self._take.setEnabled(bool(fits))

@@ -115,7 +115,7 @@ class OutputFiles(QWidget):
         upper.addLayout(formats)
         bars = QHBoxLayout()
         bars.setContentsMargins(22, 0, 0, 0)
-        bars.addWidget(QLabel("Bars of the last print, level and upright"))
+        bars.addWidget(QLabel("Bars of the last print"))
         bars.addWidget(self._level)
         bars.addWidget(self._upright)
         bars.addStretch()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QListWidget, QSplitter, QVBoxLayout, QWidget
 
@@ -65,6 +65,8 @@ class OutputPreview(QDialog):
         halves.setStretchFactor(1, 1)
         halves.setSizes([190, 640])
         QHBoxLayout(self).addWidget(halves)
+        # rows are laid out again when the sheet with their margins has been put on
+        QTimer.singleShot(0, self.names, self.names.doItemsLayout)
         self.resize(880, 640)
         self.names.currentRowChanged.connect(self._show)
         self.names.setCurrentRow(0)

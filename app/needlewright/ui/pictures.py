@@ -37,11 +37,14 @@ def main() -> int:
         window = MainWindow(load_panel(sample_path("ferry-bridge")))
         window.resize(1280, 720)
         window.show()
+        _wait(lambda window=window: bool(window.checking.findings))  # type: ignore[misc]
         for stage in Stage:
             window.desk.open_stage(stage)
             if stage is Stage.CALIBRATION:
                 _calibrate(window)
             _take(window, folder / f"window-{stage.value}-{name}.png")
+            if stage is Stage.CALIBRATION:
+                _let_go(window)
             for part, prepare in _MORE.get(stage, ()):
                 prepare(window)
                 _take(window, folder / f"window-{part}-{name}.png")
@@ -105,10 +108,18 @@ def _calibrate(window: MainWindow) -> None:
     page.range.eye_wanted.emit()
     _wait(lambda: page.range.isHidden())
     page.target.eye_wanted.emit()
-    _wait(lambda: page.sitting.fit is not None)
+    _wait(lambda: page.target.is_done)
+    _wait(lambda: page.sitting.fit_is_of_all)
     page.keep()
     page.bench.undo()
     page.target.approach_wanted.emit()
+
+
+def _let_go(window: MainWindow) -> None:
+    page = window.stages.currentWidget()
+    assert isinstance(page, CalibrationStage)
+    page.bench.part()
+    _wait(lambda: not page.bench.is_joined)
 
 
 def _wait(until: Callable[[], bool]) -> None:

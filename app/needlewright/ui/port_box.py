@@ -93,8 +93,10 @@ class PortBox(QWidget):
     def show_joined(self, name: str) -> None:
         """Say which board is there; an empty name: none, and what to mind before there is one."""
         self._joined = bool(name)
-        for widget in (self._port, self._look, self._readings, self._cycles, self._goes_on):
+        for widget in (self._port, self._look, self._readings, self._cycles):
             widget.setEnabled(not name)
+        if name:
+            self._goes_on.hide()
         self._join.setText("Let go" if name else "Connect")
         self._said.setText(f"Connected to {name}." if name else CAUTION)
 

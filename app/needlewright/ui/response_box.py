@@ -73,7 +73,7 @@ class ResponseBox(QWidget):
         self._plot.hideButtons()
         self._plot.showGrid(x=True, y=True, alpha=0.15)
         self._plot.setLabel("left", self.tr("Dial angle, °"))
-        self._plot.setLabel("bottom", self.tr("Time, s"))
+        self._plot.setLabel("bottom", self.tr("Time, s; dashed: wanted"))
         row = QHBoxLayout()
         row.addWidget(self._trace, 1)
         row.addWidget(self._open)

@@ -38,7 +38,7 @@ class Sitting(QObject):
     def __init__(self, desk: Desk, background: Background, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._desk, self._background = desk, background
-        self._asked = 0
+        self._asked = self._answered = 0
         self.is_live = False
         self.readings: tuple[Reading, ...] = ()
         self.fit: Fit | None = None
@@ -46,6 +46,11 @@ class Sitting(QObject):
         desk.document.changed.connect(lambda _: self._show_kept())
         desk.instrument_changed.connect(lambda _: self._show_kept())
         self._show_kept()
+
+    @property
+    def fit_is_of_all(self) -> bool:
+        """Return whether the fit is that of all readings, and no newer one is being made."""
+        return self.fit is not None and self._answered == self._asked
 
     def go_live(self) -> None:
         """Show what the bench reads from now on."""
@@ -163,6 +168,7 @@ class Sitting(QObject):
         )
 
     def _take_fit(self, asked: int, outcome: Outcome) -> None:
+        self._answered = asked
         if asked == self._asked and self.is_live:
             self.fit, self.why_no_fit = outcome
             self.changed.emit()

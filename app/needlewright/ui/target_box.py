@@ -103,6 +103,11 @@ class TargetBox(QWidget):
         )
         self._eye.setVisible(virtual)
 
+    @property
+    def is_done(self) -> bool:
+        """Return whether every target has been read or left out."""
+        return self._state.doing is Doing.DONE
+
     def show_state(self, state: SessionState, expected_deg: float | None) -> None:
         """Show where the session is; the angle is where the needle is expected, if anybody knows."""
         recorded = len(state.readings) > len(self._state.readings)

@@ -80,6 +80,7 @@ class TrainView(QWidget):
     def _words(self) -> str:
         if self.shaft_deg is None:
             return self.tr("The movement does not reach this value through this train.")
+        turned_deg = round(self.shaft_deg, 1) + 0.0  # no minus before a zero
         if isinstance(self._train, Direct):
-            return self.tr("Needle on the movement: {0:.1f}° from its middle").format(self.shaft_deg)
-        return self.tr("Needle left, movement right: {0:.1f}° from its middle").format(self.shaft_deg)
+            return self.tr("Needle on the movement: {0:.1f}° from its middle").format(turned_deg)
+        return self.tr("Needle left, movement right: {0:.1f}° from its middle").format(turned_deg)
