@@ -104,7 +104,9 @@ def test_an_svg_holds_shapes_and_titles_only(title: str, legend: str) -> None:
 def test_a_pdf_does_nothing_when_it_is_opened(title: str, legend: str) -> None:
     reader = PdfReader(io.BytesIO(to_pdf([_drawing(title, legend)])), strict=True)
     assert len(reader.pages) == 1
-    assert not PDF_ACTIONS & set(reader.trailer["/Root"])
+    root = reader.trailer["/Root"].get_object()
+    assert isinstance(root, DictionaryObject)
+    assert not PDF_ACTIONS & set(root)
     for number in range(1, len(reader.xref[0]) + 1 if 0 in reader.xref else 1):
         found = reader.get_object(number)
         if isinstance(found, DictionaryObject):
