@@ -131,7 +131,10 @@ def _lines(text: str, *, where: str) -> Iterator[list[str]]:
 def _numbers(cells: Sequence[str], header: Sequence[str], *, where: str) -> list[float]:
     if len(cells) != len(header):
         raise InputError(f"{where}: {len(cells)} cells", accepted=f"{len(header)}, as in the header")
-    values = [_number(cell) for cell in cells]
+    try:
+        values = [float(cell) for cell in cells]
+    except ValueError:
+        values = [_number(cell) for cell in cells]
     if math.inf in values or -math.inf in values:
         wrong = next(column for column, value in enumerate(values) if math.isinf(value))
         raise InputError(

@@ -1,7 +1,7 @@
 """Reliability: killed saves, corrupted bits, pulled cables, a day of driving, files that are too much.
 
-The figures of the last run are in docs/reliability.md. Corrupted lines by the million and many needles at once
-are in the bench of the board, beside their rivals; the rival of the save is writing into the file itself.
+The figures of the last run are in docs/reliability.md. Corrupted lines by the million and many needles at
+once are in the bench of the board, beside their rivals.
 """
 
 from __future__ import annotations
@@ -107,8 +107,8 @@ def _long_drive(hours: float) -> None:
             state = driver.state()
             assert state.rounds == tenth * each
             say(
-                f"  after {tenth * hours / 10:5.1f} h: {_held_kb():7,d} kB held, {cpu_us:5.0f} µs of processor "
-                f"({wall_us:4.0f} µs on the wall) a round, latency {state.latency_median_ms:.2f} ms"
+                f"  after {tenth * hours / 10:5.1f} h: {_held_kb():7,d} kB held, {cpu_us:5.0f} µs of work "
+                f"a round ({wall_us:4.0f} µs on the wall), latency {state.latency_median_ms:.2f} ms"
             )
 
 

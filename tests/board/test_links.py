@@ -26,6 +26,7 @@ from gaugecore.errors import (
     RefusedError,
 )
 from tests.board.boards import QUICK, WAYS, a_board, on_tcp, serving
+from tests.board.link_contract import LinkContract
 
 
 @pytest.fixture(params=WAYS)
@@ -34,7 +35,11 @@ def board(request):
         yield Board(link)
 
 
-# The contract: the same on all wires
+class TestContract(LinkContract):
+    """The contract, on every wire to a virtual board."""
+
+
+# What only a virtual board does
 
 
 def test_it_says_who_it_is(board):
@@ -42,73 +47,11 @@ def test_it_says_who_it_is(board):
     assert board.identity.channels == 3
 
 
-def test_it_moves_and_says_so_in_microseconds(board):
-    assert board.move(1, 1200.26) == (1200.5,)
-    while board.status(1).state == "moving":
-        pass
-    assert board.status(1).command == 1200.5
-    assert board.status(0).state == "relaxed"
-    board.relax()
-    assert board.status(1).state == "relaxed"
-
-
-def test_it_refuses_in_a_sentence(board):
-    with pytest.raises(RefusedError, match=r"channel 1 is outside the limits.*'2100'.*1000 to 2000 µs"):
-        board.move(0, 1500, 2100)
-    with pytest.raises(RefusedError, match="no such channel"):
-        board.move(3, 1500)
-    assert board.status(0).state == "relaxed"
-
-
-@pytest.mark.parametrize("command", [float("nan"), float("inf"), -1.0, 1e9])
-def test_a_command_that_is_none_is_not_sent(board, command):
-    with pytest.raises(RefusedError, match="no such command"):
-        board.move(0, command)
-
-
-def test_settings_come_back(board):
-    limits = board.set_limits(0, 700, 2300)
-    assert (limits.low, limits.high, limits.least, limits.most) == (700, 2300, 300, 3000)
-    board.set_loss(0, 800)
-    assert board.loss(0) == 800
-    board.set_loss(0, None)
-    assert board.loss(0) is None
-    board.set_watchdog(2.5)
-    assert board.watchdog_s() == 2.5
-
-
-def test_a_table_goes_up_and_drives(board):
-    table = StoredTable(tuple((i * 1000, 2000 + 30 * i) for i in range(60)))
-    assert board.slot(0).active is None
-    assert board.upload(0, table) == 0
-    assert board.slot(0).length == len(table.to_bytes())
-    board.raw(0, 30_500)
-    assert board.status(0).command == table.command(30_500) / 2
-    assert board.upload(0, table) == 1
-
-
 def test_the_eye_sees_the_needle(board):
     board.move(0, 1500)
     while board.status(0).state == "moving":
         pass
     assert board.eye_deg(0) == pytest.approx(board.truth_deg(0), abs=1.5)
-
-
-def test_two_threads_may_ask_at_once(board):
-    failed = []
-
-    def ask(channel):
-        for command in range(1000, 1040):
-            if board.move(channel, command) != (command,):
-                failed.append(command)
-
-    threads = [threading.Thread(target=ask, args=(channel,)) for channel in range(3)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert not failed
-    assert [board.status(channel).command for channel in range(3)] == [1039, 1039, 1039]
 
 
 # A wire that fails

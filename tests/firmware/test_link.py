@@ -12,6 +12,7 @@ from gaugecore.board.board import Board, Limits
 from gaugecore.board.link import Patience
 from gaugecore.board.stored_table import StoredTable
 from gaugecore.errors import RefusedError
+from tests.board.link_contract import LinkContract
 from tests.firmware.bridge import Bridge
 from tests.firmware.conftest import Switched
 from tests.firmware.simboard import CYCLES_PER_TICK, MCUS, SimBoard
@@ -32,6 +33,16 @@ def bridge(
 def opened(bridge: Bridge) -> Iterator[Board]:
     with Board.open(bridge.url, patience=PATIENT) as opened:
         yield opened
+
+
+@pytest.mark.slow
+class TestContract(LinkContract):
+    """The bodies that the virtual board is held to, too."""
+
+    @pytest.fixture
+    def board(self, opened: Board) -> Board:
+        """Return the board the contract is about."""
+        return opened
 
 
 def _last_pulse_us(bridge: Bridge, channel: int, wait_s: float = 0.1) -> float | None:

@@ -6,11 +6,15 @@ How long it takes is for the bench (`tests/bench/bench_reliability.py`): a test 
 from __future__ import annotations
 
 import json
+import tracemalloc
 from pathlib import Path
 
 import pytest
 
+from gaugecore.errors import DesignError
+from gaugecore.face.layout import lay_out_face
 from gaugecore.feed.message import Malformed, parse_message
+from tests.face.designs import FUEL
 from tests.panel.refusal import refusal
 from tests.panel.too_much import FILES, write
 
@@ -44,3 +48,17 @@ def test_too_much_is_refused_in_a_sentence_and_little_memory(kind: str, name: st
 def test_a_datagram_of_too_much_is_malformed(content: bytes) -> None:
     with pytest.raises(Malformed):
         parse_message(content)
+
+
+@pytest.mark.parametrize("graduations", [1e6, 1e300])
+def test_a_face_of_a_million_graduations_is_refused_before_any_is_drawn(graduations: float) -> None:
+    ring = FUEL.graduations.model_copy(
+        update={"minor_step": 1.0 / graduations, "intermediate_step": None, "automatic": False}
+    )
+    tracemalloc.start()
+    try:
+        with pytest.raises(DesignError, match="graduations"):
+            lay_out_face(FUEL.model_copy(update={"graduations": ring}), name="face", title="Fuel")
+        assert tracemalloc.get_traced_memory()[1] < 20e6
+    finally:
+        tracemalloc.stop()
