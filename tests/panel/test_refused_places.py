@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -52,12 +53,11 @@ def _said_once(done: subprocess.CompletedProcess[str], words: str) -> None:
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Iterator[Path]:
+def folder(tmp_path: Path) -> Path:
     folder = tmp_path / "panels"
     folder.mkdir()
     shutil.copy(SAMPLE, folder / "flap.panel.json")
-    yield folder
-    folder.chmod(0o755)
+    return folder
 
 
 @pytest.mark.slow
@@ -71,22 +71,29 @@ def test_a_disk_without_room_leaves_the_panel_as_it_was(folder: Path) -> None:
     assert [path.name for path in folder.iterdir()] == [panel.name]
 
 
+@pytest.fixture
+def open_folder() -> Iterator[Path]:
+    """A folder that another user can look into; those of pytest are closed to others all the way up."""
+    with tempfile.TemporaryDirectory() as name:
+        Path(name).chmod(0o755)
+        yield Path(name)
+
+
 @pytest.mark.slow
-def test_a_folder_that_takes_nothing_leaves_the_panel_as_it_was(folder: Path) -> None:
+def test_a_folder_that_takes_nothing_leaves_the_panel_as_it_was(open_folder: Path, tmp_path: Path) -> None:
+    folder = open_folder / "panels"
+    folder.mkdir()
     panel, readings = folder / "flap.panel.json", folder / "readings.csv"
+    shutil.copy(SAMPLE, panel)
     shutil.copy(READINGS, readings)
-    copy = shutil.copy(panel, folder.with_name("copy.panel.json"))
+    copy = shutil.copy(panel, tmp_path / "copy.panel.json")
     before = panel.read_bytes()
     instrument = load_panel(panel).instruments[0].id
-    above = [place for place in folder.parents[:3] if not place.stat().st_mode & 0o001]
-    modes = [place.stat().st_mode for place in above]
-    for place in (*above, folder):
-        place.chmod(0o555)
+    folder.chmod(0o555)
     try:
         done = _terminal("nobody", copy, "fit", panel, "--instrument", instrument, readings)
     finally:
-        for place, mode in zip(above, modes, strict=True):
-            place.chmod(mode)
+        folder.chmod(0o755)
     _said_once(done, "cannot write the file (Permission denied)")
     assert panel.read_bytes() == before
 
