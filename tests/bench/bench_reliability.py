@@ -92,8 +92,7 @@ def _too_much() -> None:
 def _long_drive(hours: float) -> None:
     """Drive one dial for hours' worth of rounds; memory and processor time a round must not grow.
 
-    The clock on the wall would count what else the machine does: a figure that rose from 214 to 277 µs was
-    that, and stays level in processor time.
+    The clock on the wall would count what else the machine does.
     """
     each = int(hours * 3600 * RATE_HZ) // 10
     with a_board("pace=1000") as board:

@@ -9,7 +9,9 @@ from PySide6.QtWidgets import QApplication
 
 from gaugecore.errors import DocumentError
 from gaugecore.panel.document import Panel
-from gaugecore.panel.store import load_panel
+from gaugecore.panel.panel_file import ChangedMeanwhileError
+from gaugecore.panel.starter import starter_panel
+from gaugecore.panel.store import load_panel, save_panel
 from needlewright.ui.document import PanelDocument
 
 _DIAMETER = ("instruments", "dial-1", "face", "diameter_mm")
@@ -98,3 +100,23 @@ def test_a_bad_file_leaves_the_current_panel_in_place(
     with pytest.raises(DocumentError):
         document.load(path)
     assert document.panel is panel
+
+
+def test_what_another_program_saved_meanwhile_is_not_written_over(qapp: QApplication, tmp_path: Path) -> None:
+    path = tmp_path / "desk.panel.json"
+    save_panel(starter_panel("Desk"), path)
+    document = PanelDocument(starter_panel("New"))
+    document.load(path)
+    document.edit(("title",), "Mine", "title")
+    save_panel(starter_panel("Theirs"), path)
+    with pytest.raises(ChangedMeanwhileError, match="another program changed the file"):
+        document.save(path)
+    assert load_panel(path).title == "Theirs"
+    assert document.panel.title == "Mine"
+    document.save(tmp_path / "other.panel.json")
+    assert load_panel(tmp_path / "other.panel.json").title == "Mine"
+    document.save(path, anyway=True)
+    assert load_panel(path).title == "Mine"
+    document.edit(("title",), "Mine again", "title")
+    document.save(path)
+    assert load_panel(path).title == "Mine again"

@@ -83,7 +83,9 @@ class Commands(QObject):
         if not chosen:
             return False
         path = Path(chosen)
-        return self._save_to(path if path.name.endswith(SUFFIX) else path.with_name(path.name + SUFFIX))
+        # the dialog has asked already whether a file that is there may go
+        path = path if path.name.endswith(SUFFIX) else path.with_name(path.name + SUFFIX)
+        return self._save_to(path, anyway=True)
 
     def may_leave(self) -> bool:
         """Return whether the current panel may go: it is saved, or the user lets it go."""
@@ -124,9 +126,9 @@ class Commands(QObject):
             return
         self._document.start(self._document.panel, None)
 
-    def _save_to(self, path: Path) -> bool:
+    def _save_to(self, path: Path, *, anyway: bool = False) -> bool:
         try:
-            self._document.save(path)
+            self._document.save(path, anyway=anyway)
         except NeedlewrightError as error:
             self._window.strip.refuse(error)
             return False

@@ -13,7 +13,7 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from gaugecore.panel.document import Panel
 from gaugecore.panel.edit import Place, with_value
-from gaugecore.panel.store import load_panel, save_panel
+from gaugecore.panel.panel_file import PanelFile, open_panel_file, save_anyway, save_over
 
 _MERGES = 1
 """Id that tells the undo stack which steps may melt into one."""
@@ -61,6 +61,7 @@ class PanelDocument(QObject):
         super().__init__(parent)
         self._panel = panel
         self._path = path
+        self._opened: PanelFile | None = None
         self._group_count = 0
         self.steps = QUndoStack(self)
         self.steps.cleanChanged.connect(self.place_changed)
@@ -120,26 +121,41 @@ class PanelDocument(QObject):
         DocumentError
             If the file is not a panel; the current one stays.
         """
-        self.start(load_panel(path), path)
+        opened = open_panel_file(path)
+        self.start(opened.panel, path)
+        self._opened = opened
 
     def start(self, panel: Panel, path: Path | None, *, unsaved: bool = False) -> None:
         """Begin with a panel; the way back starts afresh."""
-        self._panel, self._path = panel, path
+        self._panel, self._path, self._opened = panel, path, None
         self.steps.clear()
         if unsaved:
             self.steps.resetClean()
         self.changed.emit(panel)
         self.place_changed.emit()
 
-    def save(self, path: Path) -> None:
+    def save(self, path: Path, *, anyway: bool = False) -> None:
         """Put the current panel into its file.
+
+        Parameters
+        ----------
+        path : Path
+            The file.
+        anyway : bool
+            Whether the user has said so already when another program changed the file meanwhile.
 
         Raises
         ------
+        ChangedMeanwhileError
+            If another program changed the file since it was opened here; both are kept.
         OutputError
             If the place does not take it; the old file is untouched.
         """
-        save_panel(self._panel, path)
+        opened = self._opened
+        if opened is None or opened.path != path or anyway:
+            self._opened = save_anyway(path, self._panel)
+        else:
+            self._opened = save_over(opened, self._panel)
         self._path = path
         self.steps.setClean()
         self.place_changed.emit()
