@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationError
 
-from gaugecore.errors import DocumentError, Fault
+from gaugecore.errors import DocumentError, Fault, OutputError
 from gaugecore.files import write_whole
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import CoilDrive, Stepper
@@ -154,3 +154,44 @@ def save_library(library: Library, path: Path) -> None:
         If the file cannot be written; the old one is untouched.
     """
     write_whole(path, (library.model_dump_json(indent=2) + "\n").encode())
+
+
+def own_library_path() -> Path:
+    """Return where the user's own movements are kept, for all panels."""
+    from platformdirs import user_data_path
+
+    return user_data_path("needlewright") / "movements.json"
+
+
+def movements_to_choose_from(own: Library) -> dict[str, Servo | Stepper]:
+    """Return the user's own movements by name, then the generic classes by key.
+
+    Examples
+    --------
+    >>> list(movements_to_choose_from(Library()))[:2]
+    ['servo-9g-analogue', 'servo-9g-digital']
+    """
+    return {movement.name: movement for movement in own.movements} | dict(GENERIC)
+
+
+def remember(movement: Servo | Stepper, path: Path) -> Library:
+    """Put a movement into the user's own library, in place of one with the same name.
+
+    Raises
+    ------
+    DocumentError
+        If the library's file is damaged; it is left as it is.
+    OutputError
+        If the file cannot be written; the old one is untouched.
+    """
+    library = load_library(path).with_movement(movement)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(
+            f"cannot make the folder ({error.strerror or error})",
+            where=str(path.parent),
+            accepted="a place that exists and is writable",
+        ) from error
+    save_library(library, path)
+    return library

@@ -148,3 +148,31 @@ def test_a_panel_that_makes_no_sense_is_refused_in_one_line_that_says_where(
         assert says in err
         assert "instruments.0" in err or "instruments.dial-1" in err
         assert err.count("\n") == 1
+
+
+def test_another_movement_is_tried_without_touching_the_panel(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = desk.read_bytes()
+    main(["movement", str(desk), "--like", "gauge-stepper-315", "--json"])
+    (report,) = json.loads(capsys.readouterr().out)["instruments"]
+    assert report["reach_deg"] == pytest.approx(315.0)
+    assert desk.read_bytes() == before
+
+
+def test_a_movement_is_stored_and_remembered_for_other_panels(
+    desk: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(desk.parent))
+    assert main(["movement", str(desk), "--like", "servo-standard", "--store", "--remember"]) in (0, 1)
+    assert load_panel(desk).instruments[0].movement.name == "standard servo"
+    assert main(["movement", str(desk), "--like", "standard servo", "--store"]) in (0, 1)
+    capsys.readouterr()
+    assert main(["movement", str(desk), "--like", "sundial"]) == 2
+    said = capsys.readouterr().err
+    assert "there is no such movement, found 'sundial'; accepted: standard servo, servo-9g-analogue" in said
+
+
+def test_storing_nothing_is_refused(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["movement", str(desk), "--store"]) == 2
+    assert "there is nothing to store; accepted: --like NAME beside it" in capsys.readouterr().err

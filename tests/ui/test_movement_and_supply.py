@@ -131,3 +131,17 @@ def test_a_meter_reading_that_cannot_be_is_one_sentence(make_window: Any, panel:
     assert window.document.panel is panel
     assert "found" in window.strip.text
     assert window.stages.currentWidget().meter._table.item(2, 2).text() == ""
+
+
+def test_a_movement_is_taken_over_as_one_step_and_kept_among_the_users_own(window: Any) -> None:
+    page = window.stages.currentWidget()
+    page.tabs.setCurrentWidget(page.movements)
+    listed = [page.movements._list.item(row).text() for row in range(page.movements._list.count())]
+    row = next(row for row, text in enumerate(listed) if text.startswith("standard servo"))
+    page.movements._list.setCurrentRow(row)
+    page.movements._take.click()
+    assert window.desk.instrument.movement.name == "standard servo"
+    page.movements._remember.click()
+    assert page.movements._list.item(0).text().startswith("standard servo")
+    window.document.steps.undo()
+    assert window.desk.instrument.movement.name == "9 g class analogue servo"

@@ -3,7 +3,8 @@
 Reach, torque, speed, pointing budget and the trains that would fit, for each instrument. With --trace, a
 recording (CSV with a time_s column and one named as the instrument's field, or its id) is replayed through
 sampling, damping and movement; without it a step over a third of the scale. With --plot, the
-response as a picture. Exit code 1 when a finding is a fault.
+response as a picture. With --like, another movement is tried in its place: a generic class
+or one of your own. Exit code 1 when a finding is a fault.
 """
 
 from __future__ import annotations
@@ -16,12 +17,14 @@ from gaugecore.errors import InputError
 from gaugecore.face.scale import angle_range_deg
 from gaugecore.files import write_outputs
 from gaugecore.findings import Severity, worst
+from gaugecore.movement.library import GENERIC, own_library_path, remember
 from gaugecore.movement.outlook import Outlook, outlook
 from gaugecore.movement.pointing import Care
 from gaugecore.movement.replay import Conditions, Replay, replay, step_response
 from gaugecore.panel.document import Instrument
-from gaugecore.panel.store import load_panel
+from gaugecore.panel.panel_file import open_panel_file
 from needlewright.cli.check import as_json, as_text
+from needlewright.cli.like import store, with_movement
 from needlewright.cli.outcome import Exit, Outcome
 from needlewright.cli.picture import picture_format
 from needlewright.cli.trace import read_trace
@@ -37,6 +40,11 @@ def add_arguments(parser: ArgumentParser) -> None:
     """Add what this verb takes."""
     parser.add_argument("panel", type=Path, metavar="PANEL", help="the panel file")
     parser.add_argument("--instrument", metavar="ID", help="this one only; all of them when left out")
+    parser.add_argument(
+        "--like", metavar="NAME", help=f"try one of your own movements, or of: {', '.join(GENERIC)}"
+    )
+    parser.add_argument("--store", action="store_true", help="with --like: put that movement into the panel")
+    parser.add_argument("--remember", action="store_true", help="keep the movement among your own")
     parser.add_argument("--tilt", type=float, default=90.0, metavar="DEG", help="tilt of the panel from flat")
     parser.add_argument("--trace", type=Path, metavar="FILE.csv", help="a recording to replay")
     parser.add_argument("--rate", type=float, default=20.0, metavar="HZ", help="values a second (default 20)")
@@ -52,7 +60,15 @@ def run(args: Namespace) -> Outcome:
     file_format = picture_format(args.plot) if args.plot else None
     if not -180.0 <= args.tilt <= 180.0:
         raise InputError("the tilt is out of range", where="--tilt", found=args.tilt, accepted="-180 to 180°")
-    instruments = the_ones(load_panel(args.panel), args.instrument, path=args.panel)
+    opened = open_panel_file(args.panel)
+    instruments = the_ones(opened.panel, args.instrument, path=args.panel)
+    if args.like is not None:
+        instruments = [with_movement(instrument, args.like) for instrument in instruments]
+    if args.remember:
+        for instrument in instruments:
+            remember(instrument.movement, own_library_path())
+    if args.store:
+        store(opened, instruments, like=args.like)
     if (args.plot or args.trace) and len(instruments) != 1:
         raise InputError(
             "a trace and a picture are of one instrument",

@@ -11,12 +11,14 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QLabel, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
 from gaugecore.movement.propose import Proposal
+from gaugecore.panel.document import Movement
 from gaugecore.panel.edit import Place
 from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
+from needlewright.ui.movement_choices import MovementChoices
 from needlewright.ui.movement_words import movement_words
 from needlewright.ui.response_box import ResponseBox
 from needlewright.ui.train_choices import TrainChoices, question_of
@@ -44,6 +46,7 @@ class MovementStage(QWidget):
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.train = TrainView()
         self.choices = TrainChoices()
+        self.movements = MovementChoices()
         self.response = ResponseBox()
         self.form = InspectorPage(desk, _sections)
         self.tabs = QTabWidget()
@@ -54,6 +57,7 @@ class MovementStage(QWidget):
         inner.addWidget(self.words)
         for page, title in (
             (self._train_page, self.tr("Train")),
+            (self.movements, self.tr("Movements")),
             (self.choices, self.tr("Trains that fit")),
             (self.response, self.tr("Response")),
         ):
@@ -65,6 +69,8 @@ class MovementStage(QWidget):
             background, self._asking(self.response.question), self.response.show_response, self
         )
         self.choices.wanted.connect(self._take_over)
+        self.movements.wanted.connect(self._take_movement)
+        self.movements.refused.connect(lambda error: self.said.emit(str(error)))
         self.response.changed.connect(self._response_of.ask_now)
         self.tabs.currentChanged.connect(lambda _: self._ask_if_seen())
         desk.document.changed.connect(lambda _: self._ask_if_seen())
@@ -110,6 +116,8 @@ class MovementStage(QWidget):
             return
         self._turn()
         page = self.tabs.currentWidget()
+        if page is self.movements:
+            self.movements.show_for(self._desk.instrument)
         for seen, latest in (
             (self._train_page, self._words_of),
             (self.choices, self._trains_of),
@@ -129,6 +137,14 @@ class MovementStage(QWidget):
         name = f"{instrument.id}: {proposal.words}"
         self._desk.document.edit(("instruments", instrument.id, "train"), proposal.train, name)
         self.said.emit(self.tr("Taken over: {0}.").format(proposal.words))
+
+    def _take_movement(self, movement: Movement) -> None:
+        instrument = self._desk.instrument
+        if instrument is None:
+            return
+        name = f"{instrument.id}: {movement.name}"
+        self._desk.document.edit(("instruments", instrument.id, "movement"), movement, name)
+        self.said.emit(self.tr("Taken over: {0}.").format(movement.name))
 
 
 def _words_question(instrument: Any) -> partial[str]:
