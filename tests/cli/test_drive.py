@@ -228,3 +228,20 @@ def test_what_cannot_be_uploaded_is_refused(capsys, calibrated, words, message):
     code, out, err = run(capsys, "upload", calibrated, "--port", QUICK_BOARD, *words)
     assert (code, out) == (2, "")
     assert message in err
+
+
+@pytest.mark.slow
+def test_two_panels_are_driven_at_once_each_on_its_own_board(calibrated, tmp_path):
+    words = [sys.executable, "-m", "needlewright", "drive", "--feed", "signal:sine?period=0.4", "--for", "1"]
+    panels = [calibrated, shutil.copy(calibrated, tmp_path / "other.panel.json")]
+    drives = [
+        subprocess.Popen(
+            [*words, panel, "--port", f"virtual:?seed={3 + n}", "--json"], stdout=subprocess.PIPE
+        )
+        for n, panel in enumerate(panels)
+    ]
+    reports = [json.loads(drive.communicate(timeout=60)[0]) for drive in drives]
+    assert [drive.returncode for drive in drives] == [0, 0]
+    for report in reports:
+        assert report["rounds"] > 10
+        assert report["line"]["reconnections"] == 0
