@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import tempfile
 from collections.abc import Mapping
@@ -31,26 +32,38 @@ def write_whole(path: Path, content: bytes) -> None:
     The new content is written beside its place and forced to disk before the rename, since a rename may
     reach the disk ahead of the data it names.
     """
-    temporary = None
     try:
         target = path.resolve()  # a link stays a link, its target is replaced
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.", suffix=".part")
-        temporary = Path(name)
+        _stage(target, content).replace(target)
+    except OSError as error:
+        raise _refused(path, error) from error
+
+
+def _stage(target: Path, content: bytes) -> Path:
+    """Put content on the disk beside its place, under another name, with the permissions it will have."""
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.", suffix=".part")
+    staged = Path(name)
+    try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        temporary.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
-        temporary.replace(target)
-    except OSError as error:
-        if temporary is not None:
-            with contextlib.suppress(OSError):
-                temporary.unlink()
-        raise OutputError(
-            f"cannot write the file ({error.strerror or error})",
-            where=str(path),
-            accepted="a place that exists, is writable and has room",
-        ) from error
+        if target.is_dir():
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+        staged.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+    except BaseException:
+        with contextlib.suppress(OSError):
+            staged.unlink()
+        raise
+    return staged
+
+
+def _refused(path: Path, error: OSError) -> OutputError:
+    return OutputError(
+        f"cannot write the file ({error.strerror or error})",
+        where=str(path),
+        accepted="a place that exists, is writable and has room",
+    )
 
 
 def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = False) -> list[Path]:
@@ -92,17 +105,33 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = Fal
             where=str(folder),
             accepted="a place that exists and is writable",
         ) from error
-    written: list[Path] = []
-    fresh = {path for path in paths if not path.exists()}
-    try:
-        for path, content in zip(paths, files.values(), strict=True):
-            write_whole(path, content)
-            written.append(path)
-    except OutputError:
-        for path in fresh.intersection(written):
-            path.unlink(missing_ok=True)
-        raise
+    _write_all(dict(zip(paths, files.values(), strict=True)))
     return paths
+
+
+def _write_all(files: Mapping[Path, bytes]) -> None:
+    """Put files in place, all of them or none; those that were there before come back when one fails."""
+    staged: dict[Path, Path] = {}
+    before: dict[Path, bytes | None] = {}
+    path = Path()
+    try:
+        # everything is on the disk before the first of the user's files is touched
+        for path, content in files.items():
+            staged[path] = _stage(path.resolve(), content)
+        for path, ready in staged.items():
+            before[path] = path.read_bytes() if path.exists() else None
+            ready.replace(path.resolve())
+    except OSError as error:
+        for done, content_before in before.items():
+            if content_before is None:
+                done.unlink(missing_ok=True)
+            else:
+                write_whole(done, content_before)
+        raise _refused(path, error) from error
+    finally:
+        for ready in staged.values():
+            with contextlib.suppress(OSError):
+                ready.unlink(missing_ok=True)
 
 
 def _umask() -> int:

@@ -56,3 +56,28 @@ def test_a_folder_that_cannot_be_made_is_one_sentence(tmp_path: Path) -> None:
     (tmp_path / "file").write_bytes(b"")
     with pytest.raises(OutputError, match="cannot make the folder"):
         write_outputs(tmp_path / "file" / "out", {"a.txt": b""})
+
+
+def test_a_set_that_fails_leaves_what_was_there_before_as_it_was(tmp_path: Path) -> None:
+    (tmp_path / "a.txt").write_bytes(b"mine")
+    (tmp_path / "b.txt").mkdir()
+    with pytest.raises(OutputError, match=r"b\.txt: cannot write the file \(Is a directory\)"):
+        write_outputs(tmp_path, {"a.txt": b"1", "b.txt": b"2", "c.txt": b"3"}, force=True)
+    assert (tmp_path / "a.txt").read_bytes() == b"mine"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a.txt", "b.txt"]
+
+
+def test_a_set_whose_last_step_fails_is_taken_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "a.txt").write_bytes(b"mine")
+    real = Path.replace
+
+    def replace(self: Path, target: Path) -> Path:
+        if Path(target).name == "c.txt":
+            raise PermissionError(13, "Permission denied")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", replace)
+    with pytest.raises(OutputError, match=r"c\.txt: cannot write"):
+        write_outputs(tmp_path, {"a.txt": b"1", "b.txt": b"2", "c.txt": b"3"}, force=True)
+    assert (tmp_path / "a.txt").read_bytes() == b"mine"
+    assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]
