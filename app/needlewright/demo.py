@@ -118,7 +118,7 @@ def _panel(demo: Demo, name: str) -> None:
     panel = done_panel(panel, dials)
     demo.on_step(f"{panel.title}: drawing")
     demo.write(f"{name}/plates", plate_files(panel.instruments, FORMATS))
-    demo.write(f"{name}/firmware", program_of([done.table for done in dials]))
+    demo.write(f"{name}/firmware", program_of([(done.table, done.instrument.movement) for done in dials]))
     for done in dials:
         demo.write(f"{name}/firmware", written(done.table))
         plot = plot_fit(_fit(done), done.readings, file_format="svg")

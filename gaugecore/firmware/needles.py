@@ -11,7 +11,7 @@ from gaugecore.errors import TableError
 #: The file it writes: what the user changes, speeds, parking, silence.
 SETTINGS = "needles.h"
 #: Ticks of 0.5 µs that the program's pulses count in.
-_TICKS_PER_US = 2
+TICKS_PER_US = 2
 _MOST_SERVOS, _MOST_STEPPERS = 4, 1
 
 
@@ -35,6 +35,8 @@ class Needle:
         Fastest the command may change, µs or steps a second.
     change_per_s2 : int
         Fastest that speed may change, µs or steps a second, each second.
+    home_per_s : int
+        Speed of a stepper's homing, steps a second: slow, since it ends against the stop.
     lowest : int
         Lowest command of the table; the program's commands have no sign.
     """
@@ -46,6 +48,7 @@ class Needle:
     travel_steps: int = 0
     speed_per_s: int = 1000
     change_per_s2: int = 10_000
+    home_per_s: int = 150
     lowest: int = 0
 
 
@@ -121,14 +124,14 @@ def _table_function(needle: Needle) -> str:
     name, cast = needle.identifier, f"({needle.raw_type})raw"
     value = f"{name}_follow(&{name}_side_now, {cast})" if needle.both_ways else f"{name}_command({cast})"
     side = f"static struct {name}_side {name}_side_now;\n\n" if needle.both_ways else ""
-    scaled = f"{value} * {_TICKS_PER_US}" if needle.unit == "us" else value
+    scaled = f"{value} * {TICKS_PER_US}" if needle.unit == "us" else value
     return f"{side}static uint16_t {name}_table(int32_t raw)\n{{\n    return (uint16_t)({scaled});\n}}\n"
 
 
 def _setup(needle: Needle) -> str:
     upper = needle.identifier.upper()
     kind = "STEPPER" if needle.unit == "steps" else "SERVO"
-    scale = f" * {_TICKS_PER_US}" if needle.unit == "us" else ""
+    scale = f" * {TICKS_PER_US}" if needle.unit == "us" else ""
     lines = [
         f".table = {needle.identifier}_table",
         f".raw_low = {upper}_RAW_LOW",
@@ -145,7 +148,7 @@ def _setup(needle: Needle) -> str:
     ]
     if needle.unit == "steps":
         lines.append(f".home_run = {needle.travel_steps + needle.travel_steps // 16}u")
-        lines.append(".home_speed = NW_STEPPER_SPEED(150UL)")
+        lines.append(f".home_speed = NW_STEPPER_SPEED({needle.home_per_s}UL)")
     return (
         f"    {{ /* {needle.identifier} */\n" + "".join(f"        {line},\n" for line in lines) + "    },\n"
     )

@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
+from gaugecore.errors import TableError
 from gaugecore.firmware import PROGRAM, sources
-from gaugecore.firmware.needles import SETTINGS, Needle, needles_header
+from gaugecore.firmware.needles import SETTINGS, TICKS_PER_US, Needle, needles_header
+from gaugecore.movement.servo import Servo
+from gaugecore.movement.stepper import CoilDrive, Stepper
 from gaugecore.table.c import raw_type
 from gaugecore.table.colophon import identifier
 from gaugecore.table.integer import Table
 
-#: Steps from stop to stop of a gauge stepper (1/3° a step over 315°: several public firmware sources).
-_TRAVEL_STEPS = 945
+#: What the sources' own page is called beside a user's files, where a README.md is the user's.
+GUIDE = "firmware.md"
+
+Moved = tuple[Table, Servo | Stepper | None]
+"""A table and the movement it is for, None when only a fit is known."""
 
 
-def program_of(tables: Sequence[Table]) -> dict[str, bytes]:
+def program_of(moved: Sequence[Moved]) -> dict[str, bytes]:
     """Return the sources of the small program for some tables, content by file name.
 
     Parameters
     ----------
-    tables : sequence of Table
+    moved : sequence of (Table, movement)
         The tables whose headers lie beside them, servos first: at most four servos and one stepper.
 
     Raises
@@ -27,15 +34,56 @@ def program_of(tables: Sequence[Table]) -> dict[str, bytes]:
     TableError
         If the program cannot move these needles; the message says why.
     """
-    needles = [
-        Needle(
-            identifier=identifier(table.origin.name),
-            unit=table.unit,
-            both_ways=table.down is not None,
-            raw_type=raw_type(table.places),
-            travel_steps=_TRAVEL_STEPS if table.unit == "steps" else 0,
-            lowest=table.limits.lowest,
+    needles = [_needle(table, movement) for table, movement in moved]
+    files = sources(*PROGRAM)
+    files[GUIDE] = files.pop("README.md")
+    return {**files, SETTINGS: needles_header(needles).encode("ascii")}
+
+
+def _needle(table: Table, movement: Servo | Stepper | None) -> Needle:
+    name = identifier(table.origin.name)
+    needle = Needle(
+        identifier=name,
+        unit=table.unit,
+        both_ways=table.down is not None,
+        raw_type=raw_type(table.places),
+        lowest=table.limits.lowest,
+    )
+    if table.unit != "steps":
+        if table.unit == "ticks" and table.ticks_per_unit != TICKS_PER_US:
+            raise TableError(
+                "the small program's timer counts half microseconds",
+                where=name,
+                found=f"{table.ticks_per_unit:g} ticks a microsecond",
+                accepted="a table in µs, or --timer-hz 2000000; other timers need a sketch of your own",
+            )
+        return needle
+    return _stepper(needle, movement)
+
+
+def _stepper(needle: Needle, movement: Servo | Stepper | None) -> Needle:
+    """Return a stepper's needle; only its movement says how far the stop is, or whether there is one."""
+    if not isinstance(movement, Stepper):
+        raise TableError(
+            "the small program must know the stepper to home it",
+            where=needle.identifier,
+            accepted="a table from a panel, which names the movement",
         )
-        for table in tables
-    ]
-    return {**sources(*PROGRAM), SETTINGS: needles_header(needles).encode("ascii")}
+    if not movement.has_stop or movement.drive is not CoilDrive.PINS or movement.microsteps != 1:
+        raise TableError(
+            "the small program moves steppers on four pins, in full steps, that home against a stop",
+            where=needle.identifier,
+            found=f"{movement.name}: {'a' if movement.has_stop else 'no'} stop, {movement.microsteps} "
+            f"microsteps, coils on {movement.drive.value}",
+            accepted="such a movement, or a sketch of your own",
+        )
+    return Needle(
+        identifier=needle.identifier,
+        unit="steps",
+        both_ways=needle.both_ways,
+        raw_type=needle.raw_type,
+        lowest=needle.lowest,
+        travel_steps=math.ceil(movement.travel_deg / 360.0 * movement.steps_per_turn),
+        speed_per_s=int(movement.most_steps_per_s),
+        home_per_s=int(movement.home_steps_per_s),
+    )

@@ -12,6 +12,7 @@ from gaugecore.face.scale import angle_range_deg
 from gaugecore.firmware import PROGRAM
 from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Calibration, Instrument, Session
+from gaugecore.panel.program_of import GUIDE
 from gaugecore.panel.store import load_panel, save_panel
 from gaugecore.panel.table_of import table_of
 from needlewright.cli.main import main
@@ -60,7 +61,9 @@ def test_it_writes_every_form_and_the_report_is_one_json_object(
     report = json.loads(capsys.readouterr().out)
     assert report["unit"] == "ticks"
     assert report["worst_error_in_commands"] <= 1.0
-    names = {"nw_table.csv", "nw_table.h", "nw_table.json", "nw_table.py", "needles.h", *PROGRAM}
+    names = {"nw_table.csv", "nw_table.h", "nw_table.json", "nw_table.py", "needles.h", GUIDE, *PROGRAM} - {
+        "README.md"
+    }
     assert {path.name for path in (tmp_path / "out").iterdir()} == names
 
 
@@ -81,6 +84,10 @@ def test_two_tables_share_the_firmware_and_the_settings_of_the_user_stay(
     (tmp_path / "needles.h").write_text("mine", "utf-8")
     assert main(on_fit(fit_file, "--as", "c", "--name", "trim", "--out", str(tmp_path))) == 0
     assert (tmp_path / "needles.h").read_text("utf-8") == "mine"
+    (tmp_path / "README.md").write_text("mine", "utf-8")
+    assert main(on_fit(fit_file, "--as", "c", "--name", "trim", "--out", str(tmp_path), "--force")) == 0
+    assert (tmp_path / "needles.h").read_text("utf-8") == "mine"
+    assert (tmp_path / "README.md").read_text("utf-8") == "mine"
     (tmp_path / "nw_needle.c").write_text("mine", "utf-8")
     assert main(on_fit(fit_file, "--as", "c", "--name", "slat", "--out", str(tmp_path))) == 2
     assert not (tmp_path / "nw_slat.h").exists()
@@ -103,7 +110,7 @@ def test_negative_commands_get_a_header_and_a_sentence_but_no_program(
     assert main(on_fit(path, "--as", "c", "--out", str(tmp_path / "out"))) == 0
     said = capsys.readouterr().out.splitlines()[-1]
     assert said.startswith(
-        "no program beside the header: nw_table: the small program's commands have no sign"
+        "no program beside the header: nw_table: the small program must know the stepper to home it"
     )
     assert [file.name for file in (tmp_path / "out").iterdir()] == ["nw_table.h"]
 

@@ -15,7 +15,7 @@ from typing import Any
 from gaugecore.errors import InputError, TableError
 from gaugecore.files import write_outputs
 from gaugecore.firmware.needles import SETTINGS
-from gaugecore.panel.program_of import program_of
+from gaugecore.panel.program_of import Moved, program_of
 from gaugecore.panel.store import load_panel
 from gaugecore.panel.table_of import raw_of_value, table_of
 from gaugecore.table.fit_file import read_fit
@@ -68,14 +68,14 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> Outcome:
     """Make the table, write it, say how good it is."""
     formats = _formats(args.formats)
-    table = _from_fit_file(args) if args.fit is not None else _from_panel(args)
+    table, movement = _from_fit_file(args) if args.fit is not None else _from_panel(args)
     files: list[Path] = []
     without_program = ""
     if args.out is not None:
         contents = written(table, formats)
         if "c" in formats:
             try:
-                contents |= _program(table, args.out, force=args.force)
+                contents |= _program((table, movement), args.out, force=args.force)
             except TableError as refusal:  # the header still serves a sketch of the user's own
                 without_program = f"no program beside the header: {refusal}"
         files = write_outputs(args.out, contents, force=args.force)
@@ -83,11 +83,11 @@ def run(args: Namespace) -> Outcome:
     return Outcome(report=report, text="\n".join(filter(None, (_text(table, files), without_program))))
 
 
-def _program(table: Table, out: Path, *, force: bool) -> dict[str, bytes]:
+def _program(moved: Moved, out: Path, *, force: bool) -> dict[str, bytes]:
     """Return what is to be written of the firmware beside the header.
 
     A source that is there as it is stays, so that the tables of several dials can share a folder; so does a
-    `needles.h`, which the user has changed or will have.
+    `needles.h`, whatever is asked: it is the user's from the day it is there.
 
     Raises
     ------
@@ -96,19 +96,19 @@ def _program(table: Table, out: Path, *, force: bool) -> dict[str, bytes]:
     """
     return {
         name: content
-        for name, content in program_of([table]).items()
-        if force or not _stays(out / name, content, is_users=name == SETTINGS)
+        for name, content in program_of([moved]).items()
+        if not _stays(out / name, content, is_users=name == SETTINGS, force=force)
     }
 
 
-def _stays(path: Path, content: bytes, *, is_users: bool) -> bool:
+def _stays(path: Path, content: bytes, *, is_users: bool, force: bool) -> bool:
     try:
-        return path.is_file() and (is_users or path.read_bytes() == content)
+        return path.is_file() and (is_users or (not force and path.read_bytes() == content))
     except OSError:
         return False
 
 
-def _from_panel(args: Namespace) -> Table:
+def _from_panel(args: Namespace) -> Moved:
     if args.panel is None or args.raw is not None or args.angle is not None:
         raise InputError(
             "a table needs a panel and an instrument, or a fit with both ranges",
@@ -124,10 +124,10 @@ def _from_panel(args: Namespace) -> Table:
                 "the raw range or the scale does not reach a value to pin", where="--pin", found=value
             )
         pins.append(raw)
-    return table_of(panel, instrument, _wanted(args, tuple(pins)))
+    return table_of(panel, instrument, _wanted(args, tuple(pins))), instrument.movement
 
 
-def _from_fit_file(args: Namespace) -> Table:
+def _from_fit_file(args: Namespace) -> Moved:
     if args.panel is not None or args.instrument is not None:
         raise InputError("a table comes from a panel or from --fit, not from both")
     if args.raw is None or args.angle is None:
@@ -140,13 +140,14 @@ def _from_fit_file(args: Namespace) -> Table:
     pins = _pin_values(args.pin)
     if any(value != int(value) for value in pins):
         raise InputError("a raw value to pin must be whole", where="--pin", found=args.pin)
-    return table_from_fit(
+    table = table_from_fit(
         read_fit(args.fit),
         raw_range=(low, high),
         angle_deg=straight((low, high), (args.angle[0], args.angle[1])),
         wanted=_wanted(args, tuple(int(value) for value in pins)),
         origin=Origin.named(args.name),
     )
+    return table, None
 
 
 def _wanted(args: Namespace, pinned_raw: tuple[int, ...]) -> Wanted:
