@@ -113,6 +113,15 @@ def test_no_file_of_the_front_ends_is_longer_than_can_be_read_at_once(file: Path
     assert len(file.read_text("utf-8").splitlines()) <= 400
 
 
+_TURNS = ("radians", "degrees", "deg2rad", "rad2deg")
+
+
+def _turns_angles(node: ast.AST) -> bool:
+    if isinstance(node, ast.ImportFrom):
+        return any(alias.name in _TURNS for alias in node.names)
+    return isinstance(node, ast.Attribute) and node.attr in _TURNS
+
+
 #: Angles here are those of sight and of mechanics, not dial angles.
 OTHER_ANGLES = ("face/seeing.py", "movement/")
 
@@ -121,9 +130,6 @@ def test_only_polar_turns_dial_angles_into_radians() -> None:
     knows = {
         path.relative_to(ROOT / "gaugecore").as_posix()
         for path in (ROOT / "gaugecore").rglob("*.py")
-        if any(
-            isinstance(node, ast.Attribute) and node.attr in ("radians", "degrees", "deg2rad", "rad2deg")
-            for node in ast.walk(ast.parse(path.read_text("utf-8")))
-        )
+        if any(_turns_angles(node) for node in ast.walk(ast.parse(path.read_text("utf-8"))))
     }
     assert {name for name in knows if not name.startswith(OTHER_ANGLES)} == {"polar.py"}

@@ -36,11 +36,6 @@ class Weighed:
         return np.asarray(self.weight @ self.states.slip_chance)
 
     @property
-    def kept_share(self) -> Floats:
-        """Return how much of the weight believes each row, shape (n,)."""
-        return np.asarray(self.weight @ self.states.kept)
-
-    @property
     def foretold(self) -> tuple[Floats, Floats]:
         """Return mean and variance that the other rows foretell for every row, both shape (n,)."""
         mean = self.weight @ self.states.foretold_deg

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 #: Only floating point dust goes: what a bulge makes of rounded ends is many times the rounding.
 DECIMALS: Final = 9
-#: AutoCAD colour index by operation, for machines that go by colour: red cut, blue score, green engrave.
+#: The format's colour index by operation, for machines that go by colour: red cut, blue score, green engrave.
 _LAYER_COLOURS: Final = {
     Operation.PRINT: 7,
     Operation.MASK: 8,

@@ -19,10 +19,10 @@
 #define BENCH_CHANNELS (NW_SERVOS + NW_STEPPERS)
 #define BENCH_NAME "needlewright-bench-1"
 
-/* Factory limits of a servo: 1000 to 2000 us, what the hobby servo convention promises (reference 9.1). */
+/* Factory limits of a servo: 1000 to 2000 us, what the hobby servo convention promises (R/C makers' manuals). */
 #define BENCH_SERVO_LOW 2000u
 #define BENCH_SERVO_HIGH 4000u
-/* A gauge stepper: 315 degrees of a third of a degree (reference 9.23). */
+/* A gauge stepper: 315 degrees of a third of a degree (several public firmware sources). */
 #ifndef BENCH_STEPPER_MOST
 #define BENCH_STEPPER_MOST 945u
 #endif

@@ -51,7 +51,7 @@ _SHOWN = {
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """A bound of the table in issue 4."""
+    """A bound the fit is held to."""
 
     what: str
     cell: Cell
@@ -144,7 +144,7 @@ def _by_cell(results: dict[Cell, Result]) -> Table:
 
 
 def _against_targets(results: dict[Cell, Result]) -> Table:
-    table = Table(title="against the targets of issue 4")
+    table = Table(title="against the targets")
     for name in ("cell", "what", "measured", "wanted", ""):
         table.add_column(name)
     for target in _targets():

@@ -270,7 +270,7 @@ def test_a_dead_board_raises_and_the_session_goes_on_when_it_is_back(monkeypatch
 
 @pytest.mark.slow
 def test_a_hundred_pulled_cables_cost_no_reading(tmp_path):
-    """Issue 8: 100 unplug-replug cycles in a calibration, no reading lost."""
+    """A hundred unplug-replug cycles in one calibration."""
     out = tmp_path / "r.csv"
     with (
         serving("pace=1000&seed=3") as server,

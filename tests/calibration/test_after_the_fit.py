@@ -28,7 +28,7 @@ def fit() -> Fit:
 
 
 def test_class_limits_are_those_of_en_837_1() -> None:
-    """EN 837-1:1996 table 11, by way of a secondary source (reference.md 3.1)."""
+    """EN 837-1:1996 table 11, by way of a secondary source."""
     assert CLASSES == (0.1, 0.25, 0.6, 1.0, 1.6, 2.5, 4.0)
 
 

@@ -9,10 +9,10 @@ from scipy.interpolate import CubicSpline
 from gaugecore.calibration.branches import Curves, make_knots, nearest_rising
 from gaugecore.errors import FitError
 
-# "RPN 14", from the readme of a spline library; by Fritsch and Carlson 1980, from memory (reference.md 6)
+# "RPN 14", from the readme of a spline library; by Fritsch and Carlson 1980, from memory
 RPN_14_X = np.array([7.99, 8.09, 8.19, 8.7, 9.2, 10, 12, 15, 20])
 RPN_14_Y = np.array([0, 2.76429e-5, 4.37498e-2, 0.169183, 0.469428, 0.943740, 0.998636, 0.999919, 0.999994])
-# Akima 1970, J. ACM 17(4): a plateau and a rise (reference.md section 6)
+# Akima 1970, J. ACM 17(4): a plateau and a rise; the data and figures as a spline library tests them
 AKIMA_X = np.array([0, 2, 3, 5, 6, 8, 9, 11, 12, 14, 15.0])
 AKIMA_Y = np.array([10, 10, 10, 10, 10, 10, 10.5, 15, 50, 60, 85.0])
 

@@ -1,4 +1,4 @@
-"""ISO 230-2 on a published data set: a motion test report with raw data and results (reference.md section 4).
+"""ISO 230-2 on a published data set: a motion test report with raw data and results.
 
 The report prints R and E by other definitions than the standard's; its two figures are not copied. What it
 prints otherwise agrees within 2e-5 mm; the figures recomputed from its data within 1e-6 mm.
@@ -31,7 +31,7 @@ DOWN_MM = (
 UP = [np.array(row) - target for row, target in zip(UP_MM, TARGETS_MM, strict=True)]
 DOWN = [np.array(row) - target for row, target in zip(DOWN_MM, TARGETS_MM, strict=True)]
 
-# reference.md section 4, column "recomputed"
+# recomputed from the raw data by the definitions; where the report departs from them, it is not copied
 RECOMPUTED = {
     "mean_up": (0.002250, 0.000394, 0.002084, -0.009020, 0.006032),
     "mean_down": (0.004202, -0.004170, -0.000854, -0.007884, 0.006968),
@@ -77,7 +77,7 @@ def test_the_two_figures_that_the_report_defines_otherwise_are_not_copied() -> N
 
 
 def test_figures_in_percent_of_span_by_43_cfr_3175_135_on_the_same_data() -> None:
-    """reference.md section 3, check C: the same data, span 40.8 mm."""
+    """43 CFR 3175.135 applied to the same data, span 40.8 mm; the figures were computed for this test."""
     found = span_figures(UP, DOWN, span=40.8)
     assert found.hysteresis_percent == pytest.approx(0.01299, abs=5e-6)
     assert found.repeatability_percent == pytest.approx(0.01199, abs=5e-6)
@@ -86,7 +86,7 @@ def test_figures_in_percent_of_span_by_43_cfr_3175_135_on_the_same_data() -> Non
 
 
 def test_hysteresis_of_a_training_sheet() -> None:
-    """reference.md section 3, check B: a training sheet's data; 3.08 of 50."""
+    """Data of a public training sheet on pressure gauges; the result, 3.08 of 50, was computed."""
     actual = np.arange(100.0, 151.0, 10.0)
     up = np.array([103.4, 111.65, 123.67, 130.26, 141.49, 152.09]) - actual
     down = np.array([103.4, 114.63, 122.47, 133.34, 143.32, 152.09]) - actual

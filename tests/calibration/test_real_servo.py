@@ -1,4 +1,4 @@
-"""A real servo, measured with a shaft encoder, one direction (reference.md section 13).
+"""A real servo, measured with a shaft encoder, one direction.
 
 From the open text data set nvidia/Nemotron-CC-Math-v1. The angles there count counter-clockwise; the sample
 file turns them round.

@@ -1,4 +1,4 @@
-"""Straight lines against published examples: GUM H.3, NIST Norris, and check A of reference.md section 3."""
+"""Straight lines against published examples: GUM H.3, NIST Norris, and a university exercise."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from gaugecore.calibration.linearity import linearity
 from gaugecore.calibration.straight_line import fit_line
 from gaugecore.errors import FitError
 
-# JCGM 100:2008, example H.3, by way of a metrology library's documentation (reference.md section 5)
+# JCGM 100:2008, example H.3, by way of a metrology library's documentation
 T_K = (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511)
 B_K = (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160)
 PREDICTED_E4 = (-1679, -1668, -1657, -1646, -1635, -1625, -1614, -1603, -1592, -1581, -1570)
@@ -37,7 +37,7 @@ def test_gum_h3_prediction_minds_the_correlation() -> None:
 
 
 def test_nist_norris_certified_values() -> None:
-    """Data from the scipy wheel, certified values of NIST StRD Norris (reference.md section 5)."""
+    """Data from the scipy wheel, certified values of NIST StRD Norris."""
     place = importlib.resources.files("scipy.stats.tests.data") / "nist_linregress" / "Norris.dat"
     rows = np.array([line.split() for line in place.read_text().splitlines()[60:96]], dtype=float)
     line = fit_line(rows[:, 1], rows[:, 0])
@@ -61,7 +61,7 @@ def test_nist_norris_certified_values() -> None:
 def test_linearities_of_a_transmitter(
     name: str, slope: float, intercept: float, largest: float, percent: float
 ) -> None:
-    """reference.md section 3, check A: data of a university exercise on a 4-20 mA transmitter."""
+    """Data of a university exercise on a 4-20 mA transmitter (TU Dublin); the results were computed."""
     found = linearity([0, 20, 40, 60, 80, 100], [5.2, 6.4, 7.3, 8.9, 10.3, 11.5])
     line = getattr(found, name)
     assert line.slope == pytest.approx(slope, abs=1e-9)

@@ -9,7 +9,7 @@ import pytest
 from tests.firmware.coils import places_of, steps_of
 from tests.firmware.simboard import CYCLES_PER_MS, SimBoard
 
-MOST_STEPS = 945  # 315° of a third of a degree (reference 9.23)
+MOST_STEPS = 945  # 315° of a third of a degree (several public firmware sources)
 HOME_RUN_STEPS = MOST_STEPS + MOST_STEPS // 16
 
 

@@ -1,8 +1,8 @@
 """Pulses measured at the pins of the simulated microcontrollers against the commanded widths.
 
-The convention they keep to: 1000 to 2000 µs, repeated each 20 ms (reference 9.1). The simulator sees what
-happens at whole instructions, of up to four cycles when the processor is awake, and works its timer count out
-in proportion, which may put an edge that the program makes off by a tick.
+The convention they keep to: 1000 to 2000 µs, repeated each 20 ms (R/C makers' manuals). The simulator sees
+what happens at whole instructions, of up to four cycles when the processor is awake, and works its timer
+count out in proportion, which may put an edge that the program makes off by a tick.
 """
 
 from __future__ import annotations

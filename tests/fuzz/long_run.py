@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -54,6 +55,6 @@ def main(millions: float, folder: Path) -> int:
 
 if __name__ == "__main__":
     given = sys.argv[1:]
-    into = Path(given[1] if len(given) > 1 else "/tmp/needlewright-fuzz")
+    into = Path(given[1] if len(given) > 1 else tempfile.mkdtemp(prefix="needlewright-fuzz-"))
     into.mkdir(parents=True, exist_ok=True)
     sys.exit(main(float(given[0]) if given else 10.0, into))

@@ -10,6 +10,7 @@ from gaugecore.board.messages import LineReader, parse_answer, parse_request
 from gaugecore.board.misbehaviour import Imp, Misbehaviour
 from gaugecore.board.stored_table import StoredTable
 from gaugecore.board.virtual_options import VirtualOptions
+from gaugecore.calibration.fit_file import parse_fit
 from gaugecore.calibration.readings import format_readings, parse_readings
 from gaugecore.calibration.result import Fit
 from gaugecore.drawing.elements import Operation
@@ -18,7 +19,6 @@ from gaugecore.errors import NeedlewrightError
 from gaugecore.feed.message import LONGEST_BYTES, MOST_NAMES, Malformed, parse_message
 from gaugecore.feed.recording import parse_recording
 from gaugecore.panel.store import panel_text, parse_panel
-from gaugecore.table.fit_file import parse_fit
 from gaugecore.table.from_fit import Wanted, straight, table_from_fit
 from gaugecore.table.integer import Origin
 from gaugecore.table.written import written

@@ -12,7 +12,7 @@ from pathlib import Path
 READERS = {
     "panel": "gaugecore.panel.store:load_panel",
     "readings": "gaugecore.calibration.readings:read_readings",
-    "fit": "gaugecore.table.fit_file:read_fit",
+    "fit": "gaugecore.calibration.fit_file:read_fit",
     "recording": "gaugecore.feed.recording:read_recording",
     "font": "gaugecore.drawing.outline_font:load_font",
 }

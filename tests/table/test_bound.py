@@ -23,7 +23,7 @@ def count(values: np.ndarray, error: float) -> int:
     return len(farthest_gates(SHARES.tolist(), (values - error).tolist(), (values + error).tolist()))
 
 
-# reference.md section 7: minimum segment counts of convex and concave functions, free knots; the closed forms
+# Minimum segment counts of convex and concave functions, free knots; the closed forms
 # follow from the half-chord error h²·max|f″|/16 (textbook, from memory), greedy being optimal by Cameron 1966
 @pytest.mark.parametrize("error", [0.1, 0.01, 0.001, 0.0001])
 def test_the_counts_of_the_closed_forms(error: float) -> None:

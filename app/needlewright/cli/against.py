@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from gaugecore.calibration.compare import Comparison
+from gaugecore.calibration.fit_file import read_fit
 from gaugecore.calibration.result import Fit
 from gaugecore.errors import InputError
 from gaugecore.panel.document import Instrument
-from gaugecore.table.fit_file import read_fit
 
 
 def earlier_fit(against: str, instrument: Instrument | None) -> Fit:

@@ -77,7 +77,7 @@ def _summary(demo: Demo, said: dict[str, Any]) -> str:
     paper = Console(file=io.StringIO(), width=width)
     paper.print(table)
     paper.print(
-        f"A real servo, {measured['readings']} published readings: rows {measured['suspect_rows']} suspect, "
+        f"A real servo, {measured['readings']} published readings: {_rows(measured['suspect_rows'])}, "
         f"table {measured['table_bytes']} B, within {measured['table_worst_error_us']:.2f} µs of the fit.",
         highlight=False,
     )
@@ -88,3 +88,7 @@ def _summary(demo: Demo, said: dict[str, Any]) -> str:
     )
     assert isinstance(paper.file, io.StringIO)
     return paper.file.getvalue().rstrip()
+
+
+def _rows(suspect: list[int]) -> str:
+    return "none suspect" if not suspect else f"rows {', '.join(map(str, suspect))} suspect"

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import argparse
 import importlib
-import importlib.util
 import json
 import os
 import sys
@@ -53,8 +52,6 @@ def parser() -> argparse.ArgumentParser:
     )
     verbs = root.add_subparsers(title="verbs", metavar="VERB", required=True, parser_class=_Parser)
     for name in VERBS:
-        if importlib.util.find_spec(f"needlewright.cli.{name}") is None:
-            continue  # not written yet
         module = importlib.import_module(f"needlewright.cli.{name}")
         summary = (module.__doc__ or "").splitlines()[0]
         verb = verbs.add_parser(
