@@ -93,6 +93,9 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = Fal
     for name, path in zip(files, paths, strict=True):
         if Path(name).name != name or name in ("", ".", ".."):
             raise OutputError("a file name must not lead out of its folder", found=name)
+        if not name.isprintable():
+            # a null character is no name at all, and others only look like one
+            raise OutputError("a file name must be made of printable characters", found=repr(name))
         if path.exists() and not force:
             raise OutputError(
                 "the file is there already", where=str(path), accepted="another folder, or --force to replace"

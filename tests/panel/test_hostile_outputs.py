@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
@@ -134,6 +134,8 @@ def test_an_id_is_a_plain_word_or_refused(given_id: str) -> None:
 
 
 @given(st.one_of(captions, st.text(max_size=30)))
+@example("\x00")
+@example("a\ud800")
 def test_no_file_is_written_outside_its_folder(name: str) -> None:
     with TemporaryDirectory() as above:
         folder = Path(above) / "out"
