@@ -26,12 +26,12 @@ _SAME_MM: Final = 1e-6
 def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
     """Return the base arc and the graduations of a ring, the least important first."""
     marks = graduations_on(ring, face)
-    shown = [mark for mark in marks if not _has_its_own_line(mark, ring, face)]
     drawn: list[AnyElement] = [*_base_arcs(ring, face, marks)]
     # a crowded major graduation still stands whole when it is drawn last
     for rank in reversed(Rank):
         outer_mm, inner_mm = radii_mm(ring, rank)
         width_mm = style_on(ring, rank).width_mm
+        own_lines_deg = _own_lines_deg(ring, rank, face)
         drawn += [
             Line(
                 operation=Operation.PRINT,
@@ -41,17 +41,17 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
                 start_mm=dial_to_xy_mm(mark.dial_deg, outer_mm),
                 end_mm=dial_to_xy_mm(mark.dial_deg, inner_mm),
             )
-            for mark in shown
-            if mark.rank is rank
+            for mark in marks
+            if mark.rank is rank and not _stands_on_one(mark.dial_deg, own_lines_deg)
         ]
     return drawn
 
 
-def _has_its_own_line(mark: Graduation, ring: Ring, face: Face) -> bool:
-    """Return whether a detent's or a limit's line stands here: a laser must not go over one line twice."""
+def _own_lines_deg(ring: Ring, rank: Rank, face: Face) -> list[float]:
+    """Return where a detent's or a limit's line stands: a laser must not go over one line twice."""
     if ring.prefix:
-        return False
-    outer_mm, inner_mm = radii_mm(ring, mark.rank)
+        return []
+    outer_mm, inner_mm = radii_mm(ring, rank)
     values = [
         *(stop.value for stop in face.detent_marks),
         *(
@@ -61,11 +61,11 @@ def _has_its_own_line(mark: Graduation, ring: Ring, face: Face) -> bool:
         ),
     ]
     low, high = value_range(face.scale)
-    return any(
-        abs(math.remainder(angle_deg(face.scale, value) - mark.dial_deg, _WHOLE_TURN_DEG)) < _SAME_LINE_DEG
-        for value in values
-        if low <= value <= high
-    )
+    return [angle_deg(face.scale, value) for value in values if low <= value <= high]
+
+
+def _stands_on_one(dial_deg: float, lines_deg: list[float]) -> bool:
+    return any(abs(math.remainder(line - dial_deg, _WHOLE_TURN_DEG)) < _SAME_LINE_DEG for line in lines_deg)
 
 
 def radii_mm(ring: Ring, rank: Rank) -> tuple[float, float]:
