@@ -78,10 +78,10 @@ def graduations_on(ring: Ring, face: Face) -> tuple[Graduation, ...]:
         where = ring.where(f"graduations.{rank.value}_step")
         for value in [] if step is None else places(ring, step, where=where):
             chosen.setdefault(value, rank)
+    values = _outside_breaks(ring, face, sorted(chosen))
     in_order = [
-        Graduation(value=float(value), rank=rank, dial_deg=ring.dial_deg(value))
-        for value, rank in sorted(chosen.items())
-        if not _in_break(ring, face, value)
+        Graduation(value=float(value), rank=chosen[value], dial_deg=dial_deg)
+        for value, dial_deg in zip(values, ring.dials_deg(values), strict=True)
     ]
     marks = _without_meeting_ends(in_order)
     if ring.graduations.thinned and not is_even(ring.scale):
@@ -125,14 +125,14 @@ def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
     values = set(places(ring, step, where=where, most=MOST_NUMERALS))
     low, high = ring.bounds
     values.update(value for value in texts if low <= value <= high)
+    shown = _outside_breaks(ring, face, sorted(values))
     in_order = [
         Numeral(
             value=float(value),
             text=texts[value] if value in texts else figure(float(value), style),
-            dial_deg=ring.dial_deg(value),
+            dial_deg=dial_deg,
         )
-        for value in sorted(values)
-        if not _in_break(ring, face, value)
+        for value, dial_deg in zip(shown, ring.dials_deg(shown), strict=True)
     ]
     return tuple(n for n in _without_meeting_ends(in_order) if n.text.strip())
 
@@ -160,9 +160,11 @@ def rounded_figure(value: float, numerals: Numerals) -> Decimal:
     return shown.quantize(Decimal(1).scaleb(-numerals.decimals), rounding=ROUND_HALF_EVEN, context=_EXACT)
 
 
-def _in_break(ring: Ring, face: Face, value: Fraction) -> bool:
-    first = (value - ring.offset) / ring.factor
-    return any(exact(gap.low_value) < first < exact(gap.high_value) for gap in face.breaks)
+def _outside_breaks(ring: Ring, face: Face, values: list[Fraction]) -> list[Fraction]:
+    breaks = [(exact(gap.low_value), exact(gap.high_value)) for gap in face.breaks]
+    if not breaks:
+        return values
+    return [value for value in values if not any(low < ring.of_first(value) < high for low, high in breaks)]
 
 
 def _thinned(marks: list[Graduation], ring: Ring) -> list[Graduation]:

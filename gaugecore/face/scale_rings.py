@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from gaugecore.face.face import Face, Graduations, Numerals
-from gaugecore.face.scale import AnyScale, angle_deg, drawn_range
+from gaugecore.face.scale import AnyScale, angle_deg, angles_deg, drawn_range
 
 
 def exact(number: float) -> Fraction:
@@ -57,7 +58,19 @@ class Ring:
 
     def dial_deg(self, value: Fraction) -> float:
         """Return the dial angle of a value in the ring's unit."""
-        return angle_deg(self.scale, float((value - self.offset) / self.factor))
+        return angle_deg(self.scale, float(self.of_first(value)))
+
+    def dials_deg(self, values: Sequence[Fraction]) -> list[float]:
+        """Return the dial angles of values within the ring's bounds, all at once."""
+        found: list[float] = angles_deg(
+            self.scale, [float(self.of_first(value)) for value in values]
+        ).tolist()
+        return found
+
+    def of_first(self, value: Fraction) -> Fraction:
+        """Return what the first ring shows where this one shows a value."""
+        # fractions are slow, and most faces have one ring only
+        return value if self.prefix == "" else (value - self.offset) / self.factor
 
     def where(self, field: str) -> str:
         """Return the path of a field in the face."""
