@@ -7,6 +7,9 @@ coordinates are in millimetres with the pivot at the origin and y up.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+
+import numpy as np
 
 Point = tuple[float, float]
 
@@ -22,6 +25,19 @@ def dial_to_xy_mm(dial_deg: float, radius_mm: float, centre_mm: Point = (0.0, 0.
     """
     math_rad = math.radians(90.0 - dial_deg)
     return centre_mm[0] + radius_mm * math.cos(math_rad), centre_mm[1] + radius_mm * math.sin(math_rad)
+
+
+def dials_to_xy_mm(dials_deg: Sequence[float], radius_mm: float) -> list[Point]:
+    """Return the points on a circle about the pivot at many dial angles, in one go.
+
+    Examples
+    --------
+    >>> [(round(x_mm, 9), round(y_mm, 9)) for x_mm, y_mm in dials_to_xy_mm([90.0, 0.0], radius_mm=40.0)]
+    [(40.0, 0.0), (0.0, 40.0)]
+    """
+    math_rad = np.radians(90.0 - np.asarray(dials_deg, dtype=float))
+    across, up = radius_mm * np.cos(math_rad), radius_mm * np.sin(math_rad)
+    return list(zip(across.tolist(), up.tolist(), strict=True))
 
 
 def xy_mm_to_dial(x_mm: float, y_mm: float) -> tuple[float, float]:

@@ -15,10 +15,10 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final, TypeVar
 
-from gaugecore.face.face import Face, GraduationStyle, Numerals, Thousands
+from gaugecore.face.face import Face, GraduationStyle, Numerals, ScaleBreak, Thousands
 from gaugecore.face.scale import is_even
-from gaugecore.face.scale_rings import Ring, exact, rings_of
-from gaugecore.face.steps import MOST_NUMERALS, decimals_for, least_spacing_mm, places, steps_of
+from gaugecore.face.scale_rings import Ring, RingScale, exact, rings_of
+from gaugecore.face.steps import MOST_NUMERALS, Steps, decimals_for, least_spacing_mm, places, steps_of
 from gaugecore.polar import arc_length_mm
 
 #: Two marks closer than this stand on the same place, as 0 and 360 do on a dial that goes all round.
@@ -71,22 +71,28 @@ def graduations_of(face: Face) -> tuple[Graduation, ...]:
 @lru_cache(maxsize=_FACES_KEPT)
 def graduations_on(ring: Ring, face: Face) -> tuple[Graduation, ...]:
     """Return all graduations of a ring, in rising order of value."""
-    steps = steps_of(ring)
+    marks = _standing(ring.bare, steps_of(ring), face.breaks)
+    if ring.graduations.thinned and not is_even(ring.scale):
+        return tuple(_thinned(list(marks), ring))
+    return marks
+
+
+# while a radius or a length is dragged, the graduations stay at their angles
+@lru_cache(maxsize=_FACES_KEPT)
+def _standing(ring: RingScale, steps: Steps, breaks: tuple[ScaleBreak, ...]) -> tuple[Graduation, ...]:
+    """Return the graduations that steps make, before any gives way to another."""
     ranked = ((Rank.MAJOR, steps.major), (Rank.INTERMEDIATE, steps.intermediate), (Rank.MINOR, steps.minor))
     chosen: dict[Fraction, Rank] = {}
     for rank, step in ranked:
         where = ring.where(f"graduations.{rank.value}_step")
         for value in [] if step is None else places(ring, step, where=where):
             chosen.setdefault(value, rank)
-    values = _outside_breaks(ring, face, sorted(chosen))
+    values = _outside_breaks(ring, breaks, sorted(chosen))
     in_order = [
         Graduation(value=float(value), rank=chosen[value], dial_deg=dial_deg)
         for value, dial_deg in zip(values, ring.dials_deg(values), strict=True)
     ]
-    marks = _without_meeting_ends(in_order)
-    if ring.graduations.thinned and not is_even(ring.scale):
-        marks = _thinned(marks, ring)
-    return tuple(marks)
+    return tuple(_without_meeting_ends(in_order))
 
 
 def style_of(face: Face, rank: Rank) -> GraduationStyle:
@@ -125,7 +131,7 @@ def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
     values = set(places(ring, step, where=where, most=MOST_NUMERALS))
     low, high = ring.bounds
     values.update(value for value in texts if low <= value <= high)
-    shown = _outside_breaks(ring, face, sorted(values))
+    shown = _outside_breaks(ring, face.breaks, sorted(values))
     in_order = [
         Numeral(
             value=float(value),
@@ -160,11 +166,13 @@ def rounded_figure(value: float, numerals: Numerals) -> Decimal:
     return shown.quantize(Decimal(1).scaleb(-numerals.decimals), rounding=ROUND_HALF_EVEN, context=_EXACT)
 
 
-def _outside_breaks(ring: Ring, face: Face, values: list[Fraction]) -> list[Fraction]:
-    breaks = [(exact(gap.low_value), exact(gap.high_value)) for gap in face.breaks]
-    if not breaks:
+def _outside_breaks(
+    ring: RingScale, breaks: tuple[ScaleBreak, ...], values: list[Fraction]
+) -> list[Fraction]:
+    gaps = [(exact(gap.low_value), exact(gap.high_value)) for gap in breaks]
+    if not gaps:
         return values
-    return [value for value in values if not any(low < ring.of_first(value) < high for low, high in breaks)]
+    return [value for value in values if not any(low < ring.of_first(value) < high for low, high in gaps)]
 
 
 def _thinned(marks: list[Graduation], ring: Ring) -> list[Graduation]:

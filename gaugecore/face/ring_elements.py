@@ -13,7 +13,7 @@ from gaugecore.face.graduations import Graduation, Rank, graduations_on, numeral
 from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.face.scale_rings import Ring
 from gaugecore.face.words import word
-from gaugecore.polar import dial_to_xy_mm, xy_mm_to_dial
+from gaugecore.polar import dial_to_xy_mm, dials_to_xy_mm, xy_mm_to_dial
 
 #: Strokes that show a break stand this far apart and lean by this much, in degrees of dial angle.
 _BREAK_APART_DEG, _BREAK_LEAN_DEG = 2.0, 1.5
@@ -32,17 +32,21 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
         outer_mm, inner_mm = radii_mm(ring, rank)
         width_mm = style_on(ring, rank).width_mm
         own_lines_deg = _own_lines_deg(ring, rank, face)
+        shown = [m for m in marks if m.rank is rank and not _stands_on_one(m.dial_deg, own_lines_deg)]
+        dials_deg = [mark.dial_deg for mark in shown]
+        part = f"{ring.prefix}graduations.{rank.value}."
         drawn += [
             Line(
                 operation=Operation.PRINT,
-                part=f"{ring.prefix}graduations.{rank.value}.{mark.value:.12g}",
+                part=f"{part}{mark.value:.12g}",
                 width_mm=width_mm,
                 colour=ring.ink_colour,
-                start_mm=dial_to_xy_mm(mark.dial_deg, outer_mm),
-                end_mm=dial_to_xy_mm(mark.dial_deg, inner_mm),
+                start_mm=start_mm,
+                end_mm=end_mm,
             )
-            for mark in marks
-            if mark.rank is rank and not _stands_on_one(mark.dial_deg, own_lines_deg)
+            for mark, start_mm, end_mm in zip(
+                shown, dials_to_xy_mm(dials_deg, outer_mm), dials_to_xy_mm(dials_deg, inner_mm), strict=True
+            )
         ]
     return drawn
 

@@ -22,31 +22,21 @@ def exact(number: float) -> Fraction:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ring:
-    """One scale of a face, in its own unit.
+class RingScale:
+    """Where the values of a ring stand, whatever they are drawn like.
 
     Attributes
     ----------
     prefix : str
-        Of the part names of its elements: empty for the first, ``second.`` for the other.
+        Of the part names of its elements: empty for the first ring, ``second.`` for the other.
     scale : scale
         Of the first ring; it says where values stand.
-    graduations, numerals : Graduations, Numerals or None
-        How it is drawn.
-    ink_colour : str
-        ``#rrggbb``.
-    viewing_distance_mm : float
-        From eye to face.
     factor, offset : Fraction
         What turns a value of the first ring into one of this; exact, so that no graduation drifts.
     """
 
     prefix: str
     scale: AnyScale
-    graduations: Graduations
-    numerals: Numerals | None
-    ink_colour: str
-    viewing_distance_mm: float
     factor: Fraction = Fraction(1)
     offset: Fraction = Fraction(0)
 
@@ -75,6 +65,31 @@ class Ring:
     def where(self, field: str) -> str:
         """Return the path of a field in the face."""
         return f"{self.prefix}{field}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ring(RingScale):
+    """One scale of a face, in its own unit.
+
+    Attributes
+    ----------
+    graduations, numerals : Graduations, Numerals or None
+        How it is drawn.
+    ink_colour : str
+        ``#rrggbb``.
+    viewing_distance_mm : float
+        From eye to face.
+    """
+
+    graduations: Graduations
+    numerals: Numerals | None
+    ink_colour: str
+    viewing_distance_mm: float
+
+    @property
+    def bare(self) -> RingScale:
+        """Return the ring without what it is drawn like, which is what most edits of a face change."""
+        return RingScale(prefix=self.prefix, scale=self.scale, factor=self.factor, offset=self.offset)
 
 
 def rings_of(face: Face) -> tuple[Ring, ...]:

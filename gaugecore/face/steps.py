@@ -11,7 +11,7 @@ from typing import Final
 from gaugecore.drawing.lettering import width_mm
 from gaugecore.errors import DesignError
 from gaugecore.face.scale import LogarithmicScale, drawn_range
-from gaugecore.face.scale_rings import Ring, exact
+from gaugecore.face.scale_rings import Ring, RingScale, exact
 from gaugecore.polar import arc_length_mm
 
 #: More marks than any ring can hold apart.
@@ -80,7 +80,7 @@ def multiples(
     return [n * unit for n in range(math.ceil(low / unit), math.floor(high / unit) + 1)]
 
 
-def places(ring: Ring, step: float, *, where: str, most: int = MOST_MARKS) -> list[Fraction]:
+def places(ring: RingScale, step: float, *, where: str, most: int = MOST_MARKS) -> list[Fraction]:
     """Return the values a step marks on a ring, rising; by decades on a logarithmic scale."""
     low, high = ring.bounds
     if not isinstance(ring.scale, LogarithmicScale) or low <= 0:

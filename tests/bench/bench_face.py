@@ -18,7 +18,7 @@ from gaugecore.drawing.svg import to_svg
 from gaugecore.face.face import Face, Graduations, GraduationStyle, Numerals, Sector
 from gaugecore.face.graduations import graduations_of, numerals_of, style_of
 from gaugecore.face.layout import lay_out_face
-from gaugecore.face.scale import LinearScale, angle_deg
+from gaugecore.face.scale import LinearScale, angle_deg, value_range
 
 PT_PER_MM = 72.0 / 25.4
 #: Height of a figure against the size of the plotting library's own font.
@@ -132,9 +132,13 @@ def run() -> None:
     drawing = lay_out_face(face, name="dense", title="Dense")
     # a face that nobody has asked for before, so that no cache helps the layout
     fresh = iter(range(10_000))
+    _, high = value_range(face.scale)
 
     def unseen() -> Face:
-        return face.model_copy(update={"viewing_distance_mm": 700.0 + 1e-6 * next(fresh)})
+        scale = LinearScale(
+            low_value=0.0, high_value=high, low_deg=-150.0, high_deg=150.0 + 1e-6 * next(fresh)
+        )
+        return face.model_copy(update={"scale": scale})
 
     rows = (
         ("layout", best_s(lambda: lay_out_face(unseen(), name="d", title="D"))),
