@@ -17,8 +17,8 @@ from gaugecore.calibration.observations import Floats, Ints
 
 # Standard deviations of what is added to the line; wide enough that the readings decide.
 _OFFSET_DEG, _TILT_DEG = 10.0, 20.0
-#: Lost motion before it is seen: common for small servos and gauge steppers, no source.
-GAP_DEG, GAP_SPREAD_DEG = 1.0, 0.9
+#: Lost motion before it is seen: a dead band of 0.2-1° and slack of 0.2-1.5° are common, no source.
+GAP_DEG, GAP_SPREAD_DEG = 1.2, 0.6
 _PATCH_LENGTH = 0.06  # of the swept commands: a worn patch of a pot track
 _UNEVEN_LENGTH = 0.6
 
@@ -157,9 +157,11 @@ def suppositions(kind: Literal["servo", "stepper"], span_deg: float, *, coarse: 
     )
     bend, length, patch, wave, period, warming, scatter = grid.T
     log_prior = (
-        -0.5 * (np.log(bend / 1.2) / 1.0) ** 2
+        -0.5 * (np.log(bend / 1.2) / 0.7) ** 2
         - 0.5 * (np.log(scatter / 0.25) / 0.6) ** 2
         - np.where(warming > 0.5, 1.0, 0.0)
+        # a worn patch is the exception; supposed too readily, it makes the band wider than need be
+        - np.where((patch > 0) & (len(patches) > 1), 1.0, 0.0)
         - np.where((wave > 0), np.log(max(1, len(waves) - 1)), 0.0)
     )
     return Suppositions(

@@ -74,19 +74,30 @@ def test_directions_noted_by_the_command_instead_of_the_needle() -> None:
     assert "up: rising dial angle" in said
 
 
-def test_a_stepper_with_a_negative_gap() -> None:
-    """Steps lost at the top of the sweep show as a needle that is ahead of itself on the way back."""
-    lost_at_top = tuple(
+def _lost_at_top(shift_deg: float) -> tuple[Reading, ...]:
+    """Return a stepper's sweep after which all that was read on the way back is off."""
+    return tuple(
         r.model_copy(
             update={
                 "command": (r.command - 1000) * 3,
-                "angle_deg": r.angle_deg - 3.5 * (r.direction is Direction.DOWN),
+                "angle_deg": r.angle_deg - shift_deg * (r.direction is Direction.DOWN),
             }
         )
         for r in sweep(16)
     )
+
+
+def test_a_stepper_with_a_negative_gap() -> None:
+    """Steps lost at the top of the sweep show as a needle that is ahead of itself on the way back."""
     with pytest.raises(FitError, match="home the stepper and read again, not past the ends"):
-        fit_readings(lost_at_top, kind="stepper")
+        fit_readings(_lost_at_top(2.5), kind="stepper")
+
+
+def test_many_steps_lost_at_the_top_are_named_and_the_way_back_is_left_out() -> None:
+    fit = fit_readings(_lost_at_top(3.5), kind="stepper")
+    assert [s.row for s in fit.suspect_rows] == list(range(17, 32))
+    assert any("steps were lost before row 17" in warning for warning in fit.warnings)
+    assert fit.reversal_deg.value is None
 
 
 def test_one_direction_only_is_fitted_with_a_warning_and_a_wide_band() -> None:
