@@ -108,6 +108,7 @@ def letter(
     )
 
 
+@lru_cache(maxsize=512)
 def width_mm(text: str, *, height_mm: float) -> float:
     """Return how far apart the leftmost and the rightmost stroke of a text are, without their width.
 

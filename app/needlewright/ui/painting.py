@@ -85,7 +85,12 @@ def stretches(elements: Iterable[AnyElement], *, recolour: Recolour = own_colour
     """
     found: list[tuple[_Look, QPainterPath]] = []
     for element in sorted(elements, key=_layer):
-        look = _look(element, recolour(element))
+        colour = recolour(element)
+        if isinstance(element, Line) and found and _goes_on(element, colour, found[-1][0]):
+            found[-1][1].moveTo(*element.start_mm)
+            found[-1][1].lineTo(*element.end_mm)
+            continue
+        look = _look(element, colour)
         if isinstance(element, Strokes):
             found.append((look, _inked(element)))
             continue
@@ -94,12 +99,7 @@ def stretches(elements: Iterable[AnyElement], *, recolour: Recolour = own_colour
             path = QPainterPath()
             path.setFillRule(Qt.FillRule.OddEvenFill)
             found.append((look, path))
-        if isinstance(element, Line):
-            path = found[-1][1]
-            path.moveTo(*element.start_mm)
-            path.lineTo(*element.end_mm)
-        else:
-            add_to_path(element, found[-1][1])
+        add_to_path(element, found[-1][1])
     return [Stretch(look.operation, path, _pen(look), _brush(look)) for look, path in found]
 
 
@@ -213,8 +213,6 @@ def _inked(element: Strokes) -> QPainterPath:
 
 
 def _look(element: AnyElement, colour: str) -> _Look:
-    if isinstance(element, Line):  # by far the most of a dense dial
-        return _Look(element.operation, element.width_mm, colour, False, True)
     # lettering comes as what its pen covers, see `_inked`
     lettered = isinstance(element, Strokes)
     filled = lettered or (isinstance(element, Circle | Outline) and element.filled)
@@ -224,6 +222,17 @@ def _look(element: AnyElement, colour: str) -> _Look:
         colour=colour,
         filled=filled,
         lined=not lettered and (not filled or element.width_mm > 0),
+    )
+
+
+def _goes_on(line: Line, colour: str, look: _Look) -> bool:
+    """Return whether a line looks like what came before: by far the most of a dense dial are such lines."""
+    return (
+        look.lined
+        and not look.filled
+        and look.width_mm == line.width_mm
+        and look.colour == colour
+        and look.operation is line.operation
     )
 
 
