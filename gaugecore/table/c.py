@@ -39,6 +39,21 @@ static inline uint8_t nw_byte(uint8_t value)
     return value;
 }
 #endif
+#ifndef NW_PAIR
+#if defined(__AVR__)
+#define NW_PAIR(address) pgm_read_word(address)
+#else
+#define NW_PAIR(address) ((uint16_t)((address)[0] | (uint16_t)((uint16_t)(address)[1] << 8)))
+#endif
+/* The same for two bytes: on AVR a product stays where the multiplication left it. */
+static inline uint16_t nw_word(uint16_t value)
+{
+#if defined(__AVR__)
+    __asm__("" : "+r"(value));
+#endif
+    return value;
+}
+#endif
 """
 _FOLLOW = """\
 /* Which map is in use: keep one for each needle, all zero at start. */

@@ -7,7 +7,7 @@ from textwrap import wrap
 
 from gaugecore.table.integer import Form
 from gaugecore.table.knots import INDEX_BITS, FreeKnots
-from gaugecore.table.uniform import Uniform
+from gaugecore.table.uniform import FINER, Uniform
 
 _PLACE_BITS = 16
 _PIECES = """\
@@ -46,8 +46,9 @@ static inline {out} {symbol}_read(const {word} *knots, {start_argument}uint16_t 
 {{
     const uint8_t low = (uint8_t)(place & 0xFFu);
     const uint8_t high = nw_byte((uint8_t)(place >> 8));
-    const uint8_t part = nw_byte((uint8_t)((uint16_t)((uint16_t)low * {n}u) >> 8));
-    const uint16_t scaled = (uint16_t)((uint16_t)((uint16_t)high * {n}u) + (uint16_t)part);
+    const uint16_t part = (uint16_t)((uint16_t)low * nw_byte({n}u));
+    const uint8_t carry = nw_byte((uint8_t)(part >> 8));
+    const uint16_t scaled = (uint16_t)(nw_word((uint16_t)((uint16_t)high * nw_byte({n}u))) + carry);
     const uint8_t fraction = (uint8_t)(scaled & 0xFFu);
 {body}
     return {result};
@@ -57,16 +58,23 @@ _WORDS = """\
     const uint16_t *const knot = &knots[scaled >> 8];
     const uint16_t below = NW_WORD(knot);
     const uint8_t step = (uint8_t)(NW_LOW_BYTE(knot + 1) - (uint8_t)(below & 0xFFu));
-    const uint16_t rise = (uint16_t)((uint16_t)step * (uint16_t)fraction);
+    const uint16_t rise = {rise};
     const uint16_t fine = (uint16_t)(below + (uint16_t)(rise >> 8));"""
 _BYTES = """\
     const uint8_t interval = nw_byte((uint8_t)(scaled >> 8));
-    const uint8_t *const knot = &knots[interval];
-    const uint8_t below = NW_BYTE(knot);
-    const uint8_t step = (uint8_t)(((unsigned)NW_BYTE(knot + 1) - below + {step}u) & 0xFFu);
-    const uint16_t rise = (uint16_t)((uint16_t)step * (uint16_t)fraction);
-    const uint16_t line = (uint16_t)((uint16_t)((uint16_t)interval * {step}u) + start);
-    const uint16_t fine = (uint16_t)(line + (uint16_t)below + (uint16_t)nw_byte((uint8_t)(rise >> 8)));"""
+    const uint16_t pair = NW_PAIR(&knots[interval]);
+    const uint8_t below = (uint8_t)(pair & 0xFFu);
+    const uint8_t step = (uint8_t)(((unsigned)(uint8_t)(pair >> 8) - below + {step}u) & 0xFFu);
+    const uint16_t rise = {rise};
+    const uint16_t line = (uint16_t)((uint16_t)((uint16_t)interval * nw_byte({step}u)) + start);
+    const uint16_t fine = (uint16_t)((uint16_t)(line + nw_byte((uint8_t)(rise >> 8))) + below);"""
+
+_RISE = "(uint16_t)((uint16_t)step * (uint16_t)fraction)"
+#: The same with the fraction's second byte, whose share of the step is less than one.
+_FINER_RISE = (
+    "(uint16_t)((uint16_t)((uint16_t)step * (uint16_t)fraction)\n"
+    "        + nw_byte((uint8_t)((uint16_t)((uint16_t)step * nw_byte((uint8_t)(part & 0xFFu))) >> 8)))"
+)
 
 
 def form_data(form: Form, symbol: str) -> str:
@@ -112,7 +120,9 @@ def form_function(form: Form, symbol: str, out_type: str) -> str:
         result=result,
         word="uint8_t" if by_byte else "uint16_t",
         start_argument="uint16_t start, " if by_byte else "",
-        body=_BYTES.format(step=form.line_step) if by_byte else _WORDS,
+        body=(_BYTES if by_byte else _WORDS).format(
+            step=form.line_step, rise=_FINER_RISE if form.fraction_bits == FINER else _RISE
+        ),
     )
 
 

@@ -14,10 +14,11 @@ from gaugecore.table.places import HIGHEST_PLACE, Places
 from gaugecore.table.points import fewest_points
 from gaugecore.table.spacing import fewest_intervals
 from gaugecore.table.target import Limits, Target, Tunnel, allowed
-from gaugecore.table.uniform import MOST_INTERVALS, MOST_STEP, Uniform, with_bytes
+from gaugecore.table.uniform import COARSE, FINER, MOST_INTERVALS, MOST_STEP, Uniform, with_bytes
 
-#: Finer knots than eighths of an output save no entries worth their shifts.
-_MOST_FINE_BITS = 3
+#: Finer knots than eighths of an output save no entries worth their shifts; with a finer fraction, knots in
+#: parts of an output save none either.
+_UNIFORM_KINDS = (*((fine_bits, COARSE) for fine_bits in range(4)), (0, FINER))
 #: In a tunnel wider than this, parts of an output save nothing.
 _COARSE_WIDTH = 16
 
@@ -108,8 +109,8 @@ def _candidates(targets: Sequence[Target], order: Order, max_error: float) -> li
     at_least = 1 if pieces is None else max(form.fewest for form in pieces)
     smallest = found[0].flash_bytes if found else None
     uniform: _Candidate | None = None
-    for fine_bits in range(_MOST_FINE_BITS + 1):
-        spaced = _spaced(tunnels, fine_bits, at_least, smallest)
+    for fine_bits, fraction_bits in _UNIFORM_KINDS:
+        spaced = _spaced(tunnels, fine_bits, fraction_bits, at_least, smallest)
         if spaced is not None:
             candidate = _candidate(with_bytes(spaced), places)
             if uniform is None or candidate.flash_bytes < uniform.flash_bytes:
@@ -135,7 +136,7 @@ def _pieces(tunnels: Sequence[Tunnel]) -> list[FreeKnots] | None:
 
 
 def _spaced(
-    tunnels: Sequence[Tunnel], fine_bits: int, at_least: int, smallest: int | None
+    tunnels: Sequence[Tunnel], fine_bits: int, fraction_bits: int, at_least: int, smallest: int | None
 ) -> list[Uniform] | None:
     """Return uniform tables, None when there are none or none that could be smaller than what is there."""
     if (_span(tunnels) + 1) << fine_bits > HIGHEST_PLACE:
@@ -149,6 +150,7 @@ def _spaced(
         tunnels,
         offset=_offset(tunnels, fine_bits),
         fine_bits=fine_bits,
+        fraction_bits=fraction_bits,
         at_least=at_least,
         at_most=at_most,
     )

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 
 from gaugecore.table.knots import FreeKnots
 from gaugecore.table.places import Places
-from gaugecore.table.uniform import Uniform
+from gaugecore.table.uniform import FINER, Uniform
 
 Form = Uniform | FreeKnots
 
 _WORDS_CODE = 66
-_SHIFTED_CODE = 6
+_FINER_CODE = 12
 _BYTES_CODE = 76
 _PIECES_CODE = 114
 _WRITTEN_OUT_CODE = 38
@@ -78,8 +78,8 @@ def _code(form: Form) -> int:
     if isinstance(form, FreeKnots):
         pieces = _WRITTEN_OUT_CODE + _PIECE_CODE * form.size if form.written_out else _PIECES_CODE
         return code + pieces + (_COARSE_SLOPE_CODE if form.slope_bits < _FULL_SLOPE_BITS else 0)
-    if form.n & (form.n - 1) == 0:  # the compiler shifts where it could multiply
-        code += _SHIFTED_CODE
+    if form.fraction_bits == FINER:
+        code += _FINER_CODE
     return code + (_WORDS_CODE if form.line_step is None else _BYTES_CODE) + 4 * form.fine_bits
 
 

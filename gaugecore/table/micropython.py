@@ -34,11 +34,12 @@ _{branch} = (
 
 
 def {branch}(raw):
-    scaled = (_place(raw) * {n}) >> 8
-    at = (scaled >> 8) << 1
+    scaled = (_place(raw) * {n}) >> {dropped_bits}
+    at = (scaled >> {fraction_bits}) << 1
     low = _{branch}[at] | (_{branch}[at + 1] << 8)
     high = _{branch}[at + 2] | (_{branch}[at + 3] << 8)
-    return ((low + (((high - low) * (scaled & 255)) >> 8)) >> {fine_bits}) + {offset}
+    rise = ((high - low) * (scaled & {fraction_mask})) >> {fraction_bits}
+    return ((low + rise) >> {fine_bits}) + {offset}
 """
 _PIECES = """\
 _{branch} = (
@@ -88,6 +89,7 @@ class Follow:
         return {falling}(raw) if self.falling else {rising}(raw)
 """
 _BYTES_A_LINE = 16
+_PLACE_BITS = 16
 
 
 def to_micropython(table: Table) -> bytes:
@@ -128,6 +130,9 @@ def _map(form: Form, branch: str) -> str:
             branch=branch,
             data=byte_lines(form.knots),
             n=form.n,
+            dropped_bits=_PLACE_BITS - form.fraction_bits,
+            fraction_bits=form.fraction_bits,
+            fraction_mask=(1 << form.fraction_bits) - 1,
             fine_bits=form.fine_bits,
             offset=form.offset,
         )

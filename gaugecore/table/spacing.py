@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from gaugecore.table.places import HIGHEST_PLACE, Integers
 from gaugecore.table.target import Tunnel
-from gaugecore.table.uniform import MOST_INTERVALS, MOST_STEP, Uniform
+from gaugecore.table.uniform import COARSE, FINER, MOST_INTERVALS, MOST_STEP, Uniform
 
-_FRACTIONS = 256
-#: Where no place falls on a fraction there is no wall; far beyond any output, and safe to shift.
-_NO_WALL = 2**30
 #: Knots looked at in one place at most; a wide tunnel has more than are needed.
 _MOST_KNOTS = 96
 
@@ -24,6 +23,7 @@ def fewest_intervals(
     *,
     offset: int,
     fine_bits: int = 0,
+    fraction_bits: int = COARSE,
     at_least: int = 1,
     at_most: int = MOST_INTERVALS,
 ) -> list[Uniform] | None:
@@ -37,6 +37,8 @@ def fewest_intervals(
         What is added to every output, so that two bytes hold the rest.
     fine_bits : int
         Knots count in this fraction of an output unit.
+    fraction_bits : int
+        `COARSE` or `FINER`.
     at_least, at_most : int
         Numbers of intervals worth trying.
 
@@ -46,19 +48,20 @@ def fewest_intervals(
         None when there are none.
     """
     for n in range(at_least, at_most + 1):
+        alike = Uniform(n=n, fine_bits=fine_bits, fraction_bits=fraction_bits, offset=offset, knots=())
         found: list[Uniform] = []
         for tunnel in tunnels:
-            knots = _knots(tunnel, n, offset, fine_bits)
+            knots = _knots(tunnel, alike)
             if knots is None:
                 break
-            found.append(Uniform(n=n, fine_bits=fine_bits, offset=offset, knots=tuple(knots)))
+            found.append(replace(alike, knots=tuple(knots)))
         else:
             return found
     return None
 
 
-def _knots(tunnel: Tunnel, n: int, offset: int, fine_bits: int) -> list[int] | None:
-    """Return the knots of a table with ``n`` intervals, None when there is none.
+def _knots(tunnel: Tunnel, form: Uniform) -> list[int] | None:
+    """Return the knots of a table that is given but for them, None when there are none.
 
     Notes
     -----
@@ -66,47 +69,60 @@ def _knots(tunnel: Tunnel, n: int, offset: int, fine_bits: int) -> list[int] | N
     bounds the step from below and from above. So the set of possible next knots is known exactly, and
     walking it forward and back finds a table whenever there is one.
     """
-    low, high = _walls(tunnel, n)
-    low, high = (low - offset) << fine_bits, ((high - offset + 1) << fine_bits) - 1
     reached: list[_Reached] = []
-    knots = np.arange(low[0, 0], high[0, 0] + 1)
-    for interval in range(low.shape[0]):
+    knots: Integers | None = None
+    for walls in _walls(tunnel, form):
+        if knots is None:
+            knots = np.arange(walls.low[0], walls.high[0] + 1)
         knots = _thinned(knots)
-        least, most = _steps(knots, low[interval], high[interval])
+        least, most = _steps(knots, walls, form.fraction_bits)
         alive = least <= most
         if not alive.any():
             return None
         knots, least, most = knots[alive], least[alive], most[alive]
         reached.append((knots, least, most))
         knots = _union(knots + least, knots + most)
+    assert knots is not None  # there is always a place
     knots = knots[knots <= HIGHEST_PLACE]
     return _walk_back(knots, reached) if knots.size else None
 
 
-def _walls(tunnel: Tunnel, n: int) -> tuple[Integers, Integers]:
-    """Return the walls by interval and fraction, shapes (n_used, 256)."""
-    places = tunnel.places
-    n_used = (((places.n_cells - 1) << places.left_shift) * n >> 16) + 1
-    key = np.arange(n_used * _FRACTIONS + 1, dtype=np.int64)
-    first_place = -((-key << 8) // n)
-    first = np.minimum(-((-first_place) >> places.left_shift), places.n_cells)
-    starts, ends = first[:-1], first[1:]
-    used = starts < ends
-    low = np.full(key.size - 1, -_NO_WALL, dtype=np.int64)
-    high = np.full(key.size - 1, _NO_WALL, dtype=np.int64)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Walls:
+    """The fine outputs allowed at the fractions of one interval, the fractions rising; all of one shape."""
+
+    fraction: Integers
+    low: Integers
+    high: Integers
+
+
+def _walls(tunnel: Tunnel, form: Uniform) -> Iterator[_Walls]:
+    """Yield the walls of one interval after the other."""
+    places = np.arange(tunnel.places.n_cells, dtype=np.int64) << tunnel.places.left_shift
+    scaled = places * form.n >> (FINER - form.fraction_bits)
+    first = np.flatnonzero(np.diff(scaled, prepend=-1))
+    last = np.append(first[1:], scaled.size) - 1
     # both walls rise, so of the places that share a fraction the last and the first are the strictest
-    low[used], high[used] = tunnel.low[ends[used] - 1], tunnel.high[starts[used]]
-    return low.reshape(n_used, _FRACTIONS), high.reshape(n_used, _FRACTIONS)
+    low = (tunnel.low[last] - form.offset) << form.fine_bits
+    high = ((tunnel.high[first] - form.offset + 1) << form.fine_bits) - 1
+    interval = scaled[first] >> form.fraction_bits
+    fraction = scaled[first] & ((1 << form.fraction_bits) - 1)
+    ends = np.searchsorted(interval, np.arange(int(interval[-1]) + 2))
+    for start, end in pairwise(ends.tolist()):
+        yield _Walls(fraction[start:end], low[start:end], high[start:end])
 
 
-def _steps(knots: Integers, low: Integers, high: Integers) -> tuple[Integers, Integers]:
+def _steps(knots: Integers, walls: _Walls, fraction_bits: int) -> tuple[Integers, Integers]:
     """Return the least and the most step allowed from each knot; least above most where there is none."""
-    fraction = np.arange(1, _FRACTIONS, dtype=np.int64)
+    on_knot = walls.fraction == 0
+    low, high, fraction = walls.low[~on_knot], walls.high[~on_knot], walls.fraction[~on_knot]
     from_knot = knots[:, None]
-    least = -((from_knot - low[None, 1:]) * _FRACTIONS // fraction).min(axis=1)
-    most = (((high[None, 1:] - from_knot + 1) * _FRACTIONS - 1) // fraction).min(axis=1)
-    inside = (low[0] <= knots) & (knots <= high[0]) & (knots >= 0)
-    return np.maximum(least, 0), np.where(inside, np.minimum(most, MOST_STEP), -1)
+    least = -(((from_knot - low) << fraction_bits) // fraction).min(axis=1, initial=0)
+    most = ((((high - from_knot + 1) << fraction_bits) - 1) // fraction).min(axis=1, initial=MOST_STEP)
+    inside = knots >= 0
+    if on_knot.any():
+        inside &= (walls.low[on_knot][0] <= knots) & (knots <= walls.high[on_knot][0])
+    return least, np.where(inside, most, -1)
 
 
 def _thinned(knots: Integers) -> Integers:

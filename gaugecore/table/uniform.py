@@ -1,8 +1,9 @@
 """Uniform tables: knots at even spacing, any number of them, two neighbours joined by a byte-sized step.
 
-The place times ``n`` has the interval in its high byte and the fraction in the next one, so the firmware
-needs a few byte multiplications, no division and no search. Where all knots lie within a byte of a straight
-line, only their distances from that line are stored, a byte each; the outputs are the same to the last bit.
+The place times ``n`` has the interval in its high byte and the fraction in the next one or two, so the
+firmware needs a few byte multiplications, no division and no search. Where all knots lie within a byte of a
+straight line, only their distances from that line are stored, a byte each; the outputs are the same to the
+last bit.
 """
 
 from __future__ import annotations
@@ -19,6 +20,9 @@ MOST_INTERVALS = 255
 #: The step from knot to knot must fit a byte.
 MOST_STEP = 255
 _MOST_BYTE = 255
+#: Bits of the fraction: those of a byte, or all there are.
+COARSE, FINER = 8, 16
+_ALL_BITS = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +37,8 @@ class Uniform:
         Fine outputs at the knots, less the offset, rising by at most 255; one more than the intervals in use.
     fine_bits : int
         Knots count in this fraction of an output unit: halves for 1, quarters for 2.
+    fraction_bits : int
+        `COARSE` or `FINER`: how finely a place between two knots is told.
     offset : int
         What is added to every output, in output units.
     line_step : int or None
@@ -43,6 +49,7 @@ class Uniform:
     n: int
     knots: tuple[int, ...]
     fine_bits: int = 0
+    fraction_bits: int = COARSE
     offset: int = 0
     line_step: int | None = None
 
@@ -63,11 +70,11 @@ class Uniform:
 
     def outputs(self, places: Integers) -> Integers:
         """Return the integers at places, bit for bit what the firmware computes."""
-        scaled = (places * self.n) >> 8
-        interval, fraction = scaled >> 8, scaled & 0xFF
+        scaled = (places * self.n) >> (_ALL_BITS - self.fraction_bits)
+        interval, fraction = scaled >> self.fraction_bits, scaled & ((1 << self.fraction_bits) - 1)
         knots = np.asarray(self.knots, dtype=np.int64)
         below = knots[interval]
-        fine = below + (((knots[interval + 1] - below) * fraction) >> 8)
+        fine = below + (((knots[interval + 1] - below) * fraction) >> self.fraction_bits)
         return np.asarray((fine >> self.fine_bits) + self.offset)
 
     def _above(self, step: int) -> list[int]:

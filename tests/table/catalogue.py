@@ -14,7 +14,7 @@ from gaugecore.table.integer import Form, Table
 from gaugecore.table.pieces import fewest_pieces
 from gaugecore.table.spacing import fewest_intervals
 from gaugecore.table.target import Limits, Target, Tunnel, allowed
-from gaugecore.table.uniform import with_bytes
+from gaugecore.table.uniform import FINER, with_bytes
 from tests.table.curves import CURVES, Reals, curve_a, kinked, order, straight_pieces, target_of, tunnel_of
 
 _WIDE = Limits(lowest=0, highest=65535)
@@ -45,6 +45,10 @@ def _of_every_curve() -> list[Table]:
         spaced = fewest_intervals([tunnel], offset=0, fine_bits=1)
         assert spaced is not None
         tables.append(_table(f"{name}-even", [target], spaced))
+        finer = fewest_intervals([tunnel], offset=0, fraction_bits=FINER)
+        assert finer is not None
+        tables.append(_table(f"{name}-finer", [target], with_bytes(finer)))
+        tables.append(_table(f"{name}-finer-whole", [target], finer))
     for fine_bits in (0, 2):
         spaced = fewest_intervals([tunnel_of(target_of(curve_a), 4.0)], offset=0, fine_bits=fine_bits)
         assert spaced is not None

@@ -71,6 +71,8 @@ def test_it_takes_forty_times_fewer_cycles_than_a_naive_float_table_in_the_same_
 MEASURED = (
     "curve-a-free",
     "fine-0",
+    "noisy-finer",
+    "curve-a-finer-whole",
     "signed-even",
     "wide-even",
     "all-raw-free",
@@ -120,17 +122,11 @@ def ratios(name: str, ticks: float) -> Ratios:
 BOUNDS = (1.0, 2.0, 4.0)
 
 
-# seen, as bytes of the naive table's: curve A 0.085, kinked 0.061, straight pieces 0.063, noisy 0.100; the
-# naive table's even points happen to lie on every bend of the noisy curve, which is as well as it can do
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    ("name", "bytes_against_a", "pieces"), [("kinked", 1, 1), ("straight-pieces", 1, 1), ("noisy", 1.2, 1.08)]
-)
-def test_other_curves_do_as_well_against_the_naive_table_as_curve_a(
-    name: str, bytes_against_a: float, pieces: float
-) -> None:
+@pytest.mark.parametrize(("name", "pieces"), [("kinked", 1), ("straight-pieces", 1), ("noisy", 1.08)])
+def test_other_curves_do_as_well_against_the_naive_table_as_curve_a(name: str, pieces: float) -> None:
     others = [ratios(name, ticks) for ticks in BOUNDS]
     of_a = [ratios("curve-a", ticks) for ticks in BOUNDS]
     assert max(other.cycles for other in others) <= 1 / 40
-    assert max(other.bytes for other in others) <= bytes_against_a * max(a.bytes for a in of_a)
+    assert max(other.bytes for other in others) <= max(a.bytes for a in of_a)
     assert max(other.pieces for other in others) <= pieces
