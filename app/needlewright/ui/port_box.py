@@ -97,8 +97,15 @@ class PortBox(QWidget):
             widget.setEnabled(not name)
         if name:
             self._goes_on.hide()
+        self._join.setEnabled(True)
         self._join.setText("Let go" if name else "Connect")
         self._said.setText(f"Connected to {name}." if name else CAUTION)
+
+    def show_busy(self, busy: bool) -> None:
+        """Say that the port is being opened, which may take seconds."""
+        if not self._joined:
+            self._join.setEnabled(not busy)
+            self._join.setText(self.tr("Connecting…") if busy else self.tr("Connect"))
 
     def _ask(self) -> None:
         if self._joined:

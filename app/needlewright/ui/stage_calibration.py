@@ -87,7 +87,7 @@ class CalibrationStage(QWidget):
 
     def event(self, event: QEvent) -> bool:
         """Stop the needle when the window is left: nobody is looking at its sweep then."""
-        if event.type() == QEvent.Type.WindowDeactivate and self.bench.is_joined:
+        if event.type() == QEvent.Type.WindowDeactivate:
             self.bench.stop()
         return super().event(event)
 
@@ -155,6 +155,7 @@ class CalibrationStage(QWidget):
         self.bench.parted.connect(self._show_parted)
         self.bench.state_changed.connect(self._show_state)
         self.bench.broke.connect(self.broke)
+        self.bench.busy_changed.connect(self.port.show_busy)
         self.bench.refused.connect(lambda error: self.said.emit(str(error)))
         self.sitting.changed.connect(self._show_sitting)
         self.table.exclude_wanted.connect(self._exclude)
