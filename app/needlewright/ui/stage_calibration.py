@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Qt, Signal
@@ -39,7 +38,7 @@ from needlewright.ui.last_sitting import last_sitting, new_file
 from needlewright.ui.port_box import PortBox
 from needlewright.ui.range_box import RangeBox
 from needlewright.ui.readings_table import ReadingsTable
-from needlewright.ui.sitting import Sitting
+from needlewright.ui.sitting import Sitting, today
 from needlewright.ui.target_box import TargetBox
 
 
@@ -70,6 +69,7 @@ class CalibrationStage(QWidget):
         super().__init__()
         self._desk = desk
         self._instrument: Instrument | None = None
+        self._taken_on: str | None = None
         self.bench = Bench(self)
         self.sitting = Sitting(desk, background, self)
         self.port = PortBox()
@@ -158,6 +158,7 @@ class CalibrationStage(QWidget):
         self.bench.busy_changed.connect(self.port.show_busy)
         self.bench.refused.connect(lambda error: self.said.emit(str(error)))
         self.sitting.changed.connect(self._show_sitting)
+        self.sitting.said.connect(self.said)
         self.table.exclude_wanted.connect(self._exclude)
         self.table.keep_wanted.connect(self._stand_by)
         self._keep.clicked.connect(self.keep)
@@ -172,6 +173,8 @@ class CalibrationStage(QWidget):
             return
         panel = self._desk.document.panel
         earlier = last_sitting(panel.title, instrument) if self.port.goes_on else None
+        # a sitting that is gone on with is of the day it was begun
+        self._taken_on = earlier.taken_on if earlier is not None else today()
         setting = Setting(
             channel=channel_of(panel, instrument),
             clockwise_with_command=clockwise_with_command(instrument),
@@ -179,7 +182,7 @@ class CalibrationStage(QWidget):
             readings=readings,
             cycles=cycles,
             out=earlier.path if earlier is not None else new_file(panel.title, instrument),
-            comment=f"{instrument.title}, {datetime.date.today().isoformat()}",
+            comment=", ".join(filter(None, (instrument.title, self._taken_on))),
         )
         self._instrument = instrument
         try:
@@ -200,7 +203,7 @@ class CalibrationStage(QWidget):
     def _show_joined(self, joined: Joined) -> None:
         assert self._instrument is not None
         unit = "µs" if isinstance(self._instrument.movement, Servo) else "steps"
-        self.sitting.go_live()
+        self.sitting.go_live(self._instrument, self._taken_on)
         self.port.show_joined(joined.name)
         self.range.show_board(joined, widest_commands(self._instrument), unit)
         self.target.begin(self._instrument, virtual=joined.virtual)
@@ -225,7 +228,7 @@ class CalibrationStage(QWidget):
         if state.targets:
             self._steps.setCurrentWidget(self.target)
         self.target.show_state(state, expected_deg)
-        self.sitting.follow(state, state.limits)
+        self.sitting.follow(state)
         direction = target.direction if target is not None else None
         self.target_shown.emit(None if expected_deg is None else (expected_deg, direction))
         if state.command is not None:
@@ -267,7 +270,6 @@ class CalibrationStage(QWidget):
     def keep(self) -> None:
         """Put readings and fit into the panel."""
         self.sitting.keep()
-        self.said.emit("Readings and fit are in the panel; save it to keep them.")
 
     def _ask_for_file(self) -> None:
         chosen, _ = QFileDialog.getOpenFileName(
@@ -284,8 +286,9 @@ class CalibrationStage(QWidget):
             self.said.emit(str(error))
 
     def _leave_instrument(self) -> None:
+        if self._instrument is not None:
+            self.bench.part()  # or what is being connected just now
         if self.bench.is_joined:
-            self.bench.part()
             self.said.emit("The board was let go: a calibration belongs to one instrument.")
 
 
