@@ -49,9 +49,8 @@ def fit_within(
         return fit_readings(readings, kind=kind, command_limits=limits)
     except FitError as error:
         fault = error.fault
-        seen = "" if fault.found is None else str(fault.found)
-        found = "; ".join(filter(None, (seen, _left_out(readings, kind, limits))))
-        raise FitError(fault.what, where=where, found=found or None, accepted=fault.accepted) from error
+        what = f"{fault.what}{_left_out(readings, kind, limits)}"
+        raise FitError(what, where=where, found=fault.found, accepted=fault.accepted) from error
 
 
 def _left_out(readings: Sequence[Reading], kind: Kind, limits: tuple[float, float] | None) -> str:
@@ -61,5 +60,5 @@ def _left_out(readings: Sequence[Reading], kind: Kind, limits: tuple[float, floa
     outside = [row for row in readings if not row.excluded and not low <= row.command <= high]
     if not outside or len(outside) == len(readings):
         return ""
-    rows = "1 row was" if len(outside) == 1 else f"{len(outside)} rows were"
-    return f"{rows} left out, outside the limits of the movement, {low:g} to {high:g} {_UNIT_NAMES[kind]}"
+    rows = "1 row" if len(outside) == 1 else f"{len(outside)} rows"
+    return f" ({rows} outside the limits of the movement, {low:g} to {high:g} {_UNIT_NAMES[kind]}, left out)"

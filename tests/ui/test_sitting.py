@@ -1,4 +1,4 @@
-"""The readings on the calibration stage: no verdict and no session is lost, and the fit is the one of `fit`."""
+"""Readings on the calibration stage: no verdict and no session is lost, and the fit is that of `fit`."""
 
 from __future__ import annotations
 
