@@ -77,4 +77,4 @@ def plain_message(kind: str, message: str, context: Mapping[str, Any] | None = N
 
 
 def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number:,} {thing}s"
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
