@@ -28,10 +28,11 @@ from gaugecore.panel.edit import Place
 from needlewright.plate_files import FORMATS
 from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk
+from needlewright.ui.findings_list import sentence
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.output_preview import OutputPreview
-from needlewright.ui.output_work import Order, carried_out, pictured
+from needlewright.ui.output_work import Done, Order, carried_out, pictured
 
 _CAUTION = (
     "Print at actual size and measure the bars of the test card before cutting. Laser work needs extraction, "
@@ -65,7 +66,9 @@ class OutputFiles(QWidget):
         self._paper = QCheckBox("Paper pages, A4, with bars that prove the print")
         self._level = _bar("Level bar of the last print")
         self._upright = _bar("Upright bar of the last print")
-        self._tables = QCheckBox("Tables: C, MicroPython, CSV, JSON, of calibrated instruments")
+        self._tables = QCheckBox(
+            "Tables of calibrated instruments: C with its firmware, MicroPython, CSV, JSON"
+        )
         self._record = QCheckBox("Record: build sheet and calibration, one PDF")
         self._readings = QCheckBox("Readings of every session, CSV")
         self._replace = QCheckBox("Replace files that are there already")
@@ -212,11 +215,13 @@ class OutputFiles(QWidget):
         self._bar.setVisible(busy)
         self._cancel.setVisible(busy)
 
-    def _written(self, paths: list[Path]) -> None:
+    def _written(self, done: Done) -> None:
         self._show_busy(False)
+        paths = done.paths
         names = ", ".join(path.name for path in paths[:4])
         more = f" and {len(paths) - 4} more" if len(paths) > 4 else ""
-        self.said.emit(f"Written to {paths[0].parent}: {names}{more}.")
+        notes = "".join(f" {sentence(note)}" for note in done.notes)
+        self.said.emit(f"Written to {paths[0].parent}: {names}{more}.{notes}")
 
 
 def _bar(spoken: str) -> QDoubleSpinBox:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from gaugecore.board.board import Board
+from gaugecore.board.session import check_channel
 from gaugecore.panel.board_table import board_table
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.needle_of import channel_of, check_kind, port_for
@@ -18,6 +19,7 @@ def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -
     """
     channel = channel_of(panel, instrument)
     with Board.open(port_for(url, panel)) as board:
+        check_channel(board, channel)
         check_kind(instrument, board.limits(channel).kind, channel=channel)
         capacity = board.slot(channel).capacity
         made = board_table(instrument, max_error=max_error, capacity=capacity)
