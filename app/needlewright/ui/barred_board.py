@@ -9,6 +9,7 @@ from typing import Any, cast
 from gaugecore.board.board import Board
 from gaugecore.board.link import Link
 from gaugecore.errors import BoardError
+from needlewright.ui.translation import translate
 
 #: Requests that neither move nor power a needle, nor make it move later; every other one is barred.
 HARMLESS_VERBS = frozenset(
@@ -55,7 +56,11 @@ class _BarredLink:
             return self._link.ask(verb, *words)
         with self._gate:
             if verb != "relax" and self._board.barred.is_set():
-                raise Stopped("stopped, and the needle is relaxed; go on when its sweep is clear")
+                raise Stopped(
+                    translate(
+                        "barred_board", "stopped, and the needle is relaxed; go on when its sweep is clear"
+                    )
+                )
             return self._link.ask(verb, *words)
 
     def __getattr__(self, name: str) -> Any:

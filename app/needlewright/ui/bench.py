@@ -236,7 +236,7 @@ class Bench(QObject):
 
     def _now(self) -> Session:
         if self._session is None:
-            raise BoardError("there is no board connected", accepted="a port, chosen above")
+            raise BoardError(self.tr("there is no board connected"), accepted=self.tr("a port, chosen above"))
         return self._session
 
     def _let_go(self) -> None:

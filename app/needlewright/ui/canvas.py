@@ -31,6 +31,7 @@ from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
 from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_sheen, paint_target
 from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 from needlewright.ui.view import View
 
 #: A click within so many pixels of a thing means the thing.
@@ -44,11 +45,12 @@ _SLOW_SIZE = 0.62
 _CENTRED = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
 
 #: What an empty desk says.
-INVITATION = (
+INVITATION = QT_TRANSLATE_NOOP(
+    "canvas",
     "The desk is empty.\n\n"
     "Add an instrument with New, on the left. It comes as a plain dial from 0 to 100 that works as it is: "
     "set its diameter, scale and numerals on the right, then go through the stages above in turn.\n\n"
-    "Or begin from a sample in the Panel menu, or drop a panel file here."
+    "Or begin from a sample in the Panel menu, or drop a panel file here.",
 )
 
 
@@ -89,7 +91,7 @@ class DialCanvas(QWidget):
         self.setMouseTracking(False)
         self.setMinimumSize(280, 240)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Dial")
+        self.setAccessibleName(self.tr("Dial"))
         self._drawing: Drawing | None = None
         self._face: list[Stretch] = []
         self._needle: list[Stretch] = []
@@ -345,7 +347,7 @@ class DialCanvas(QWidget):
 
     def _paint_invitation(self, painter: QPainter) -> None:
         painter.setPen(self.palette().color(QPalette.ColorRole.PlaceholderText))
-        painter.drawText(self.rect().adjusted(60, 0, -60, 0), _CENTRED, INVITATION)
+        painter.drawText(self.rect().adjusted(60, 0, -60, 0), _CENTRED, translate("canvas", INVITATION))
 
     def _paint_rulers(self) -> QPixmap:
         ratio = self.devicePixelRatioF()

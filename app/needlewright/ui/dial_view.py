@@ -76,7 +76,9 @@ class DialView(QWidget):
             if self._finish is not Finish.PAPER:  # its colours are those of the instrument as it is now
                 self._light()
             self.canvas.show_dial(picture.face, picture.needle)
-            self.canvas.setAccessibleDescription(f"The face of {instrument.title}, from above")
+            self.canvas.setAccessibleDescription(
+                self.tr("The face of {0}, from above").format(instrument.title)
+            )
             self._show_chosen()
         self._turn()
 

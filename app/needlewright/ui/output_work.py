@@ -23,6 +23,7 @@ from needlewright.plate_files import FORMATS as PLATE_FORMATS
 from needlewright.plate_files import plate_files
 from needlewright.sheet_files import paper_file, sheet_files
 from needlewright.table_files import program_files
+from needlewright.ui.translation import translate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,13 +113,16 @@ def carried_out(
     files: dict[str, bytes] = {}
     for at, (what, make) in enumerate(steps):
         if called_off():
-            raise Cancelled("called off; nothing was written")
+            raise Cancelled(translate("output_work", "called off; nothing was written"))
         progress(at, len(steps), what)
         files |= make()
     if not files:
-        raise OutputError("there is nothing to write", accepted="at least one kind of file, ticked above")
+        raise OutputError(
+            translate("output_work", "there is nothing to write"),
+            accepted=translate("output_work", "at least one kind of file, ticked above"),
+        )
     if called_off():
-        raise Cancelled("called off; nothing was written")
+        raise Cancelled(translate("output_work", "called off; nothing was written"))
     return Done(write_outputs(order.folder, files, force=order.replace), tuple(notes))
 
 
@@ -144,7 +148,8 @@ def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) ->
         drawings += paper_pages(every, Page.A4, title=panel.title, correction=correction)
     if not drawings:
         raise OutputError(
-            "there is nothing to look at", accepted="plates, sheets or paper pages, ticked above"
+            translate("output_work", "there is nothing to look at"),
+            accepted=translate("output_work", "plates, sheets or paper pages, ticked above"),
         )
     return drawings
 
@@ -154,18 +159,27 @@ def _steps(
 ) -> Iterator[_Step]:
     for instrument in instruments:
         if order.plates:
-            yield f"plates of {instrument.id}", partial(plate_files, (instrument,), order.plates)
+            yield (
+                translate("output_work", "plates of {0}").format(instrument.id),
+                partial(plate_files, (instrument,), order.plates),
+            )
     if order.sheets:
-        yield "sheets", lambda: sheet_files(panel, sheets_of(panel), order.plates or PLATE_FORMATS)
+        yield (
+            translate("output_work", "sheets"),
+            lambda: sheet_files(panel, sheets_of(panel), order.plates or PLATE_FORMATS),
+        )
     if order.paper is not None:
-        yield "paper pages", partial(paper_file, panel, "A4", order.paper)
+        yield translate("output_work", "paper pages"), partial(paper_file, panel, "A4", order.paper)
     if order.tables:
         yield from _table_steps(panel, instruments, order, notes)
     if order.record:
-        yield "record", lambda: {"record.pdf": record_pdf(panel)}
+        yield translate("output_work", "record"), lambda: {"record.pdf": record_pdf(panel)}
     for instrument in instruments:
         if order.readings:
-            yield f"readings of {instrument.id}", partial(_readings, instrument)
+            yield (
+                translate("output_work", "readings of {0}").format(instrument.id),
+                partial(_readings, instrument),
+            )
 
 
 def _table_steps(
@@ -186,9 +200,9 @@ def _table_steps(
 
     calibrated = [instrument for instrument in instruments if instrument.calibration.fit is not None]
     for instrument in calibrated:
-        yield f"table of {instrument.id}", partial(table, instrument)
+        yield translate("output_work", "table of {0}").format(instrument.id), partial(table, instrument)
     if calibrated:
-        yield "firmware", program
+        yield translate("output_work", "firmware"), program
 
 
 def _readings(instrument: Instrument) -> dict[str, bytes]:

@@ -9,6 +9,7 @@ from typing import Protocol
 from gaugecore.calibration.readings import Reading
 from gaugecore.calibration.result import Fit
 from gaugecore.panel.document import Instrument, Session
+from needlewright.ui.translation import translate
 
 
 class Change(Protocol):
@@ -44,7 +45,7 @@ class NewSession:
     @property
     def name(self) -> str:
         """What the step is called."""
-        return f"keep {len(self.taken)} readings"
+        return translate("session_changes", "keep {0} readings").format(len(self.taken))
 
     def readings(self, instrument: Instrument) -> tuple[Reading, ...] | None:
         """Return the readings."""

@@ -26,6 +26,7 @@ from gaugecore.panel.taken_on import date_in_comment
 from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk
 from needlewright.ui.session_changes import Change, NewSession, Verdict
+from needlewright.ui.translation import translate
 
 Outcome = tuple[Fit | None, str]
 
@@ -109,19 +110,33 @@ class Sitting(QObject):
         """
         instrument = self._desk.instrument
         if instrument is None:
-            raise InputError("readings belong to an instrument, and the panel has none", where=str(path))
+            raise InputError(
+                self.tr("readings belong to an instrument, and the panel has none"), where=str(path)
+            )
         text = read_text(path)
         readings = parse_readings(text, where=str(path))
-        note = f"readings from {path.name}"
+        note = self.tr("readings from {0}").format(path.name)
         self._ask(NewSession(instrument.id, readings, taken_on=date_in_comment(text), note=note))
 
     def exclude(self, row: int, reason: str) -> None:
         """Leave a kept reading out of the fit, or count it again; the session is fitted anew."""
-        self._judge(row, {"excluded": reason}, f"leave row {row} out" if reason else f"count row {row} again")
+        self._judge(
+            row,
+            {"excluded": reason},
+            self.tr("leave row {0} out").format(row)
+            if reason
+            else self.tr("count row {0} again").format(row),
+        )
 
     def stand_by(self, row: int, reason: str) -> None:
         """Believe a kept reading although the fit doubts it, or let the fit doubt it again."""
-        self._judge(row, {"kept": reason}, f"keep row {row}" if reason else f"let the fit doubt row {row}")
+        self._judge(
+            row,
+            {"kept": reason},
+            self.tr("keep row {0}").format(row)
+            if reason
+            else self.tr("let the fit doubt row {0}").format(row),
+        )
 
     def _judge(self, row: int, verdict: dict[str, str], word: str) -> None:
         instrument = self._desk.instrument
@@ -143,7 +158,11 @@ class Sitting(QObject):
             readings = change.readings(instrument) if instrument is not None else None
             if instrument is None or readings is None:
                 self._waiting.popleft()
-                self.said.emit(f"{change.name}: the readings are gone from the panel, nothing was changed.")
+                self.said.emit(
+                    self.tr("{0}: the readings are gone from the panel, nothing was changed.").format(
+                        change.name
+                    )
+                )
                 continue
             self._at_work = change
             then = partial(self._take_change, change, instrument)
@@ -196,7 +215,7 @@ class Sitting(QObject):
         self._asked += 1
         if self._live is None or len(self.readings) < FEWEST_READINGS:
             self.fit = None
-            self.why_no_fit = f"a fit needs at least {FEWEST_READINGS} readings"
+            self.why_no_fit = self.tr("a fit needs at least {0} readings").format(FEWEST_READINGS)
             return
         self._background.run(
             partial(_fitted, self._live, self.readings), partial(self._take_fit, self._asked)
@@ -210,10 +229,10 @@ class Sitting(QObject):
 
 
 def _kept_words(change: NewSession, fit: Fit | None, why_not: str) -> str:
-    readings = f"{len(change.taken)} readings"
+    readings = translate("sitting", "{0} readings").format(len(change.taken))
     if fit is None:
-        return f"{readings} are in the panel, with no fit: {why_not}."
-    return f"{readings} and their fit are in the panel; save it to keep them."
+        return translate("sitting", "{0} are in the panel, with no fit: {1}.").format(readings, why_not)
+    return translate("sitting", "{0} and their fit are in the panel; save it to keep them.").format(readings)
 
 
 def today() -> str:

@@ -77,7 +77,7 @@ class CalibrationStage(QWidget):
         self.target = TargetBox()
         self.plots = FitPlots()
         self.table = ReadingsTable()
-        self.plots.addTab(self.table, "Readings")
+        self.plots.addTab(self.table, self.tr("Readings"))
         self._figures = QLabel()
         self._figures.setWordWrap(True)
         self._place()
@@ -100,9 +100,9 @@ class CalibrationStage(QWidget):
         self.bench.shut_down()
 
     def _place(self) -> None:
-        self._stop = QPushButton("Stop and relax the needle")
+        self._stop = QPushButton(self.tr("Stop and relax the needle"))
         self._stop.setObjectName("stop")
-        self._stop.setToolTip("Escape, from anywhere in the window")
+        self._stop.setToolTip(self.tr("Escape, from anywhere in the window"))
         self._stop.hide()
         self._steps = QStackedWidget()
         self._steps.addWidget(self.range)
@@ -117,8 +117,8 @@ class CalibrationStage(QWidget):
         below = QWidget()
         bottom = QVBoxLayout(below)
         bottom.setContentsMargins(12, 4, 12, 8)
-        self._keep = QPushButton("Keep in the panel")
-        self._open = QPushButton("Open readings file…")
+        self._keep = QPushButton(self.tr("Keep in the panel"))
+        self._open = QPushButton(self.tr("Open readings file…"))
         row = QHBoxLayout()
         row.addWidget(self._keep)
         row.addWidget(self._open)
@@ -169,7 +169,7 @@ class CalibrationStage(QWidget):
     def _begin(self, url: str, readings: int, cycles: int) -> None:
         instrument = self._desk.instrument
         if instrument is None:
-            self.said.emit("A calibration belongs to an instrument, and the panel has none.")
+            self.said.emit(self.tr("A calibration belongs to an instrument, and the panel has none."))
             return
         panel = self._desk.document.panel
         earlier = last_sitting(panel.title, instrument) if self.port.goes_on else None
@@ -273,7 +273,7 @@ class CalibrationStage(QWidget):
 
     def _ask_for_file(self) -> None:
         chosen, _ = QFileDialog.getOpenFileName(
-            self, "Open readings file", str(Path.home()), "Readings (*.csv);;All files (*)"
+            self, self.tr("Open readings file"), str(Path.home()), self.tr("Readings (*.csv);;All files (*)")
         )
         if chosen:
             self.open_readings(Path(chosen))
@@ -289,7 +289,7 @@ class CalibrationStage(QWidget):
         if self._instrument is not None:
             self.bench.part()  # or what is being connected just now
         if self.bench.is_joined:
-            self.said.emit("The board was let go: a calibration belongs to one instrument.")
+            self.said.emit(self.tr("The board was let go: a calibration belongs to one instrument."))
 
 
 def state_inside(ends: tuple[float, float], command: float) -> bool:

@@ -7,6 +7,7 @@ from gaugecore.board.session import check_channel
 from gaugecore.panel.board_table import board_table
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.needle_of import channel_of, check_kind, port_for
+from needlewright.ui.translation import translate
 
 
 def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -> str:
@@ -26,4 +27,6 @@ def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -
         slot = board.upload(channel, made.stored)
         name = board.identity.name
     size = len(made.stored.to_bytes())
-    return f"{instrument.id} is in slot {slot} of channel {channel} on {name}: {size} of {capacity} bytes."
+    return translate("upload_work", "{0} is in slot {1} of channel {2} on {3}: {4} of {5} bytes.").format(
+        instrument.id, slot, channel, name, size, capacity
+    )
