@@ -68,9 +68,7 @@ class OutputFiles(QWidget):
         self._paper = QCheckBox(self.tr("Paper pages, A4, with bars that prove the print"))
         self._level = _bar(self.tr("Level bar of the last print"))
         self._upright = _bar(self.tr("Upright bar of the last print"))
-        self._tables = QCheckBox(
-            self.tr("Tables of calibrated instruments: C with its firmware, MicroPython, CSV, JSON")
-        )
+        self._tables = QCheckBox(self.tr("Tables and firmware: C, MicroPython, CSV, JSON"))
         self._record = QCheckBox(self.tr("Record: build sheet and calibration, one PDF"))
         self._readings = QCheckBox(self.tr("Readings of every session, CSV"))
         self._replace = QCheckBox(self.tr("Replace files that are there already"))
