@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import subprocess
 import threading
 from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from gaugecore.calibration.fit import fit_readings
 from gaugecore.errors import InputError
@@ -42,7 +44,7 @@ def test_writing_tells_its_steps_and_nothing_is_written_when_called_off(panel: P
 @pytest.mark.slow
 def test_what_is_ordered_can_be_looked_at(make_window: Any, panel: Panel, qtbot: Any, tmp_path: Path) -> None:
     order = Order(plates=("svg",), sheets=True, paper=(100.0, 100.0), folder=tmp_path)
-    names = [drawing.name for drawing in pictured(panel, panel.instruments, order)]
+    names = [drawing.name for drawing in pictured(panel, panel.instruments, order).drawings]
     assert {"dial-1-face", "dial-1-pointer"} <= set(names)
     assert len(names) > 4
     window = make_window(panel)
@@ -54,6 +56,28 @@ def test_what_is_ordered_can_be_looked_at(make_window: Any, panel: Panel, qtbot:
     before = preview.page.grab().toImage()
     preview.names.setCurrentRow(1)
     assert preview.page.grab().toImage() != before
+    preview.close()
+
+
+@pytest.mark.slow
+def test_the_record_can_be_looked_at_page_by_page(panel: Panel, qapp: Any, tmp_path: Path) -> None:
+    order = Order(plates=(), record=True, folder=tmp_path)
+    looked = pictured(panel, panel.instruments, order)
+    pages = len(PdfReader(io.BytesIO(looked.record)).pages)
+    assert pages > 0
+    preview = OutputPreview(looked.drawings, looked.record)
+    preview.show()
+    assert [preview.names.item(row).text() for row in range(preview.names.count())] == [
+        f"record, page {number}" for number in range(1, pages + 1)
+    ]
+    preview.names.setCurrentRow(pages - 1)
+    assert preview._size.text() == f"Record, page {pages}: 210.0 × 297.0 mm"
+    shown = preview.page.grab().toImage()
+    middle = shown.width() // 2
+    # the sheet is white beyond the words, and there are words on it
+    column = {shown.pixelColor(middle, y).name() for y in range(20, shown.height() - 20)}
+    assert "#ffffff" in column
+    assert len(column) > 1
     preview.close()
 
 

@@ -22,7 +22,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gaugecore.drawing.elements import Drawing
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.edit import Place
 from needlewright.plate_files import FORMATS
@@ -32,7 +31,7 @@ from needlewright.ui.findings_list import sentence
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.output_preview import OutputPreview
-from needlewright.ui.output_work import Done, Order, carried_out, pictured
+from needlewright.ui.output_work import Done, Order, Pictured, carried_out, pictured
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 _CAUTION = QT_TRANSLATE_NOOP(
@@ -181,9 +180,9 @@ class OutputFiles(QWidget):
         panel = self._desk.document.panel
         self._background.run(partial(pictured, panel, self._instruments(), self._order()), self._show_preview)
 
-    def _show_preview(self, drawings: list[Drawing]) -> None:
-        self.said.emit(self.tr("{0} drawings.").format(len(drawings)))
-        preview = OutputPreview(drawings, self)
+    def _show_preview(self, pictured: Pictured) -> None:
+        preview = OutputPreview(pictured.drawings, pictured.record, self)
+        self.said.emit(self.tr("{0} pages and drawings.").format(preview.names.count()))
         preview.show()
 
     def _order(self) -> Order:

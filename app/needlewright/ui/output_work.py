@@ -126,8 +126,24 @@ def carried_out(
     return Done(write_outputs(order.folder, files, force=order.replace), tuple(notes))
 
 
-def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> list[Drawing]:
-    """Return the drawings of what is ordered.
+@dataclass(frozen=True, slots=True)
+class Pictured:
+    """What can be looked at of an order before it is written.
+
+    Attributes
+    ----------
+    drawings : list of Drawing
+        Plates, test card, sheets, paper pages.
+    record : bytes
+        The record's PDF; empty when none is ordered.
+    """
+
+    drawings: list[Drawing]
+    record: bytes = b""
+
+
+def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> Pictured:
+    """Return what is ordered, to be looked at.
 
     Raises
     ------
@@ -146,12 +162,13 @@ def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) ->
         correction = PrintCorrection(x_mm=order.paper[0], y_mm=order.paper[1])
         every = [plate for instrument in panel.instruments for plate in plates_of(instrument)]
         drawings += paper_pages(every, Page.A4, title=panel.title, correction=correction)
-    if not drawings:
+    record = record_pdf(panel) if order.record else b""
+    if not drawings and not record:
         raise OutputError(
             translate("output_work", "there is nothing to look at"),
-            accepted=translate("output_work", "plates, sheets or paper pages, ticked above"),
+            accepted=translate("output_work", "plates, sheets, paper pages or the record, ticked above"),
         )
-    return drawings
+    return Pictured(drawings, record)
 
 
 def _steps(
