@@ -39,7 +39,7 @@ _REACH_PX = 5.0
 _ROOM_PX = 26.0
 _ZOOM_STEP = 1.25
 #: The needle that counts turns is drawn like the fast one, so much shorter (common practice, no source).
-_SLOW_SIZE = 0.62
+SLOW_SIZE = 0.62
 
 
 _CENTRED = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
@@ -204,7 +204,7 @@ class DialCanvas(QWidget):
         painter.setTransform(self._view.transform(self._size()))
         if self._needle_shown and self._needle:
             if self._slow_deg is not None:
-                self._paint_needle(painter, self._slow_deg, _SLOW_SIZE)
+                self._paint_needle(painter, self._slow_deg, SLOW_SIZE)
             self._paint_needle(painter, self._needle_deg, 1.0)
         self._paint_chosen(painter)
         if self._target is not None and self._drawing is not None:

@@ -22,13 +22,17 @@ class CanvasTools(QWidget):
     -------
     finish_wanted : Finish
         The dial is to be looked at as this.
+    compare_wanted
+        The dial is to be looked at in every finish, side by side.
     """
 
     finish_wanted = Signal(object)
+    compare_wanted = Signal()
 
     def __init__(self, canvas: DialCanvas, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._canvas = canvas
+        self._zooms: list[QToolButton] = []
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 4, 8, 4)
         row.setSpacing(4)
@@ -38,7 +42,8 @@ class CanvasTools(QWidget):
             (self.tr("Closer"), self.tr("Zoom in"), lambda: canvas.zoom(1.25)),
             (self.tr("Farther"), self.tr("Zoom out"), lambda: canvas.zoom(0.8)),
         ):
-            row.addWidget(_button(text, spoken, do))
+            self._zooms.append(_button(text, spoken, do))
+            row.addWidget(self._zooms[-1])
         self._close = QLabel()
         self._close.setObjectName("quiet")
         row.addWidget(self._close)
@@ -91,11 +96,29 @@ class CanvasTools(QWidget):
             action.toggled.connect(lambda on, finish=finish: self._show_finish(finish) if on else None)
             group.addAction(action)
             made.append(action)
-        return made
+        every = QAction(self.tr("Side by side"), self, checkable=True)
+        every.toggled.connect(lambda on: self._show_every() if on else None)
+        group.addAction(every)
+        return [*made, every]
+
+    def compare(self) -> None:
+        """Look at the dial in every finish, side by side."""
+        self._finishes[-1].setChecked(True)
+
+    def _show_every(self) -> None:
+        self._finish.setText(self._finishes[-1].text())
+        self._enable_zoom(False)
+        self.compare_wanted.emit()
+
+    def _enable_zoom(self, wanted: bool) -> None:
+        """Let the view be zoomed, or not: dials side by side are as large as they go."""
+        for button in self._zooms:
+            button.setEnabled(wanted)
 
     def _show_finish(self, finish: Finish) -> None:
         said = in_words(finish) if finish is Finish.NIGHT else self.tr("as {0}").format(in_words(finish))
         self._finish.setText(capital(said))
+        self._enable_zoom(True)
         self.finish_wanted.emit(finish)
 
     def _layer_actions(self) -> list[QAction]:
