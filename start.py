@@ -54,6 +54,7 @@ TEST_PACKAGES = (
     "poppler-utils",
     "strace",
     "xvfb",
+    "xdotool",
     "xauth",
 )
 

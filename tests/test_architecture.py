@@ -119,11 +119,21 @@ _TURNS = ("radians", "degrees", "deg2rad", "rad2deg")
 def _turns_angles(node: ast.AST) -> bool:
     if isinstance(node, ast.ImportFrom):
         return any(alias.name in _TURNS for alias in node.names)
-    return isinstance(node, ast.Attribute) and node.attr in _TURNS
+    if isinstance(node, ast.Attribute):
+        return node.attr in _TURNS
+    name = {ast.Name: "id", ast.arg: "arg", ast.keyword: "arg"}.get(type(node), "")
+    return bool(name) and str(getattr(node, name)).endswith("_rad")
 
 
 #: Angles here are those of sight and of mechanics, not dial angles.
 OTHER_ANGLES = ("face/seeing.py", "movement/")
+
+
+@pytest.mark.parametrize(
+    "line", ["import math; math.radians(1)", "phase_rad = 1", "f(phase_rad=1)", "def f(a_rad): 0"]
+)
+def test_radians_are_seen_however_they_are_named(line: str) -> None:
+    assert any(_turns_angles(node) for node in ast.walk(ast.parse(line)))
 
 
 def test_only_polar_turns_dial_angles_into_radians() -> None:

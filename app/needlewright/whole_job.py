@@ -16,11 +16,11 @@ from gaugecore.board.board import Board
 from gaugecore.board.motion import Mover
 from gaugecore.board.range_finder import find_range
 from gaugecore.board.session import Session, Setting, take_readings
-from gaugecore.calibration.fit import fit_readings
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.face.scale import angle_range_deg
 from gaugecore.panel.document import Calibration, Instrument, Panel
 from gaugecore.panel.document import Session as Sitting
+from gaugecore.panel.fit_for import fit_for
 from gaugecore.panel.needle_of import channel_of, clockwise_with_command, needle_of, widest_commands
 from gaugecore.panel.table_of import angles_of_raw, table_of
 from gaugecore.table.integer import Table
@@ -109,7 +109,7 @@ def do_dial(
         on_step(f"taking {READINGS} readings from both sides")
         readings = take_readings(session, eye)
         on_step("fitting")
-        fit = fit_readings(readings, kind=instrument.movement.kind, command_limits=session.state.limits)
+        fit = fit_for(instrument, readings)
         sitting = Sitting(readings=readings, fit=fit, note="Virtual board: invented data.")
         sessions = (*instrument.calibration.sessions, sitting)
         instrument = instrument.model_copy(update={"calibration": Calibration(sessions=sessions)})

@@ -81,8 +81,8 @@ class Character:
         Slope over nominal slope.
     offset_deg : float
         Angle error in the middle.
-    wave_deg, wave_turns, wave_phase_rad : float
-        Smooth deviation: amplitude, periods over the travel, phase.
+    wave_deg, wave_turns, wave_phase_turns : float
+        Smooth deviation: amplitude, periods over the travel, phase in periods.
     kink_deg, kink_at_us, kink_width_us : float
         A local step in the track: height, place, half width.
     dead_band_us : float
@@ -102,7 +102,7 @@ class Character:
     offset_deg: float = 0.0
     wave_deg: float = 0.0
     wave_turns: float = 1.0
-    wave_phase_rad: float = 0.0
+    wave_phase_turns: float = 0.0
     kink_deg: float = 0.0
     kink_at_us: float = 1500.0
     kink_width_us: float = 40.0
@@ -120,7 +120,7 @@ class Character:
         along = (position_us - needle.low_us) / (needle.high_us - needle.low_us)
         straight = (needle.angle_at_low_deg + needle.angle_at_high_deg) / 2 + self.offset_deg
         straight += self.gain * needle.deg_per_us * (position_us - middle_us)
-        wave = self.wave_deg * math.sin(math.tau * self.wave_turns * along + self.wave_phase_rad)
+        wave = self.wave_deg * math.sin(math.tau * (self.wave_turns * along + self.wave_phase_turns))
         kink = self.kink_deg * math.tanh((position_us - self.kink_at_us) / self.kink_width_us)
         return straight + wave + kink
 
@@ -145,7 +145,7 @@ def draw_character(needle: Needle, seed: int) -> Character:
         offset_deg=draw.uniform(-4.0, 4.0) * half_turns,
         wave_deg=draw.uniform(0.5, 3.0) * half_turns,
         wave_turns=draw.uniform(0.6, 1.4),
-        wave_phase_rad=draw.uniform(0.0, math.tau),
+        wave_phase_turns=draw.uniform(0.0, 1.0),
         kink_deg=draw.choice((-1, 1)) * draw.uniform(0.2, 0.6) * half_turns,
         kink_at_us=needle.low_us + span_us * draw.uniform(0.2, 0.8),
         kink_width_us=span_us * draw.uniform(0.015, 0.04),

@@ -74,8 +74,8 @@ class StepperCharacter:
         The straight line it departs from.
     offset_deg : float
         How far the needle is off on its shaft.
-    wobble_deg, wobble_turns, wobble_phase_rad : float
-        What its gears do: amplitude, periods over the travel, phase.
+    wobble_deg, wobble_turns, wobble_phase_turns : float
+        What its gears do: amplitude, periods over the travel, phase in periods.
     slack_deg : float
         Full play between shaft and needle.
     """
@@ -84,7 +84,7 @@ class StepperCharacter:
     offset_deg: float = 0.0
     wobble_deg: float = 0.0
     wobble_turns: float = 1.0
-    wobble_phase_rad: float = 0.0
+    wobble_phase_turns: float = 0.0
     slack_deg: float = 0.0
 
     def shaft_deg(self, steps: float) -> float:
@@ -92,7 +92,7 @@ class StepperCharacter:
         needle = self.needle
         share = steps / needle.most_steps
         straight = needle.angle_at_low_deg + share * (needle.angle_at_high_deg - needle.angle_at_low_deg)
-        wobble = self.wobble_deg * math.sin(math.tau * self.wobble_turns * share + self.wobble_phase_rad)
+        wobble = self.wobble_deg * math.sin(math.tau * (self.wobble_turns * share + self.wobble_phase_turns))
         return straight + self.offset_deg + wobble
 
 
@@ -104,7 +104,7 @@ def draw_stepper(needle: StepperNeedle, seed: int) -> StepperCharacter:
         offset_deg=draw.uniform(-2.0, 2.0),
         wobble_deg=draw.uniform(0.2, 1.0),
         wobble_turns=draw.uniform(0.8, 3.0),
-        wobble_phase_rad=draw.uniform(0.0, math.tau),
+        wobble_phase_turns=draw.uniform(0.0, 1.0),
         slack_deg=draw.uniform(0.2, 1.0),
     )
 

@@ -18,6 +18,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from gaugecore.errors import ReadingsError
+from gaugecore.plain_words import plain_message
 
 #: A file longer than a camera gives in an afternoon is not a readings file.
 MOST_ROWS = 100_000
@@ -163,7 +164,7 @@ def _made(row: type[Row], cells: dict[str, str], columns: Columns, *, where: str
         first = error.errors()[0]
         name = str(first["loc"][0]) if first["loc"] else ""
         raise ReadingsError(
-            first["msg"][0].lower() + first["msg"][1:],
+            plain_message(first["type"], first["msg"], first.get("ctx")),
             where=f"{where}, column {name}",
             found=values.get(name),
         ) from error

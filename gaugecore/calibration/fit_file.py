@@ -8,6 +8,7 @@ from pydantic import ValidationError
 
 from gaugecore.calibration.result import Fit
 from gaugecore.errors import FitError
+from gaugecore.plain_words import plain_message
 
 #: A fit of 100,000 knots stays below this; a larger file is something else.
 LARGEST_BYTES = 8_000_000
@@ -51,9 +52,9 @@ def parse_fit(content: bytes, *, where: str) -> Fit:
         fault = error.errors(include_url=False)[0]
         place = ".".join(str(step) for step in fault["loc"])
         more = f" (and {error.error_count() - 1} more faults)" if error.error_count() > 1 else ""
-        said = fault["msg"].removeprefix("Value error, ")
+        said = plain_message(fault["type"], fault["msg"], fault.get("ctx"))
         raise FitError(
-            f"not a usable fit: {place + ': ' if place else ''}{said[:1].lower()}{said[1:]}{more}",
+            f"not a usable fit: {place + ': ' if place else ''}{said}{more}",
             where=where,
             accepted=_ACCEPTED,
         ) from error

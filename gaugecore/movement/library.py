@@ -15,6 +15,7 @@ from gaugecore.errors import DocumentError, Fault, OutputError
 from gaugecore.files import write_whole
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import CoilDrive, Stepper
+from gaugecore.plain_words import plain_message
 from gaugecore.values import Part
 
 _PRACTICE = "typical, measure yours: common practice, no source"
@@ -139,7 +140,10 @@ def load_library(path: Path) -> Library:
         return Library.model_validate_json(content)
     except ValidationError as error:
         faults = [
-            Fault(what=detail["msg"], where=".".join(str(step) for step in detail["loc"]))
+            Fault(
+                what=plain_message(detail["type"], detail["msg"], detail.get("ctx")),
+                where=".".join(str(step) for step in detail["loc"]),
+            )
             for detail in error.errors(include_url=False)
         ]
         raise DocumentError(*faults, where=str(path)) from error

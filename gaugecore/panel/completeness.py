@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gaugecore.calibration.result import Fit
 from gaugecore.face.scale import angle_range_deg, value_range
 from gaugecore.findings import Finding, Severity
 from gaugecore.movement.servo import Servo
@@ -78,49 +79,60 @@ def _calibration(instrument: Instrument) -> list[Finding]:
                 remedy="Take readings: needlewright calibrate, or needlewright fit with a readings file.",
             )
         ]
-    found = []
-    if fit.kind != instrument.movement.kind:
-        found.append(
-            Finding(
-                rule="fit-of-another-movement",
-                severity=Severity.FAULT,
-                place="calibration",
-                message="The fit was made with another kind of movement.",
-                measured=fit.kind,
-                wanted=instrument.movement.kind,
-                remedy="Calibrate again.",
-            )
+    return [*_made_with(fit, instrument), *_covers_arc(fit, instrument), *_within_limits(fit, instrument)]
+
+
+def _made_with(fit: Fit, instrument: Instrument) -> list[Finding]:
+    if fit.kind == instrument.movement.kind:
+        return []
+    return [
+        Finding(
+            rule="fit-of-another-movement",
+            severity=Severity.FAULT,
+            place="calibration",
+            message="The fit was made with another kind of movement.",
+            measured=fit.kind,
+            wanted=instrument.movement.kind,
+            remedy="Calibrate again.",
         )
+    ]
+
+
+def _covers_arc(fit: Fit, instrument: Instrument) -> list[Finding]:
     low_deg, high_deg = angle_range_deg(instrument.face.scale)
     fit_low, fit_high = fit.angle_range_deg
-    short_deg = max(fit_low - low_deg, high_deg - fit_high)
-    if short_deg > END_TOLERANCE_DEG:
-        found.append(
-            Finding(
-                rule="fit-short-of-arc",
-                severity=Severity.FAULT,
-                place="calibration",
-                message="The calibrated arc does not reach the ends of the scale; the needle stops short.",
-                measured=f"{fit_low:.1f}° to {fit_high:.1f}°",
-                wanted=f"{low_deg:g}° to {high_deg:g}°",
-                remedy="Take readings out to both ends of the scale; nothing is extrapolated.",
-            )
+    if max(fit_low - low_deg, high_deg - fit_high) <= END_TOLERANCE_DEG:
+        return []
+    return [
+        Finding(
+            rule="fit-short-of-arc",
+            severity=Severity.FAULT,
+            place="calibration",
+            message="The calibrated arc does not reach the ends of the scale; the needle stops short.",
+            measured=f"{fit_low:.1f}° to {fit_high:.1f}°",
+            wanted=f"{low_deg:g}° to {high_deg:g}°",
+            remedy="Take readings out to both ends of the scale; nothing is extrapolated.",
         )
-    if isinstance(instrument.movement, Servo):
-        low, high = instrument.movement.pulse_min_us, instrument.movement.pulse_max_us
-        if min(fit.command_range) < low or max(fit.command_range) > high:
-            found.append(
-                Finding(
-                    rule="fit-beyond-limits",
-                    severity=Severity.FAULT,
-                    place="calibration",
-                    message="The fit uses pulses beyond the movement's limits.",
-                    measured=f"{min(fit.command_range):.0f} to {max(fit.command_range):.0f} µs",
-                    wanted=f"{low:g} to {high:g} µs",
-                    remedy="Set the limits to what the servo in hand can take, or calibrate inside them.",
-                )
-            )
-    return found
+    ]
+
+
+def _within_limits(fit: Fit, instrument: Instrument) -> list[Finding]:
+    if not isinstance(instrument.movement, Servo):
+        return []
+    low, high = instrument.movement.pulse_min_us, instrument.movement.pulse_max_us
+    if min(fit.command_range) >= low and max(fit.command_range) <= high:
+        return []
+    return [
+        Finding(
+            rule="fit-beyond-limits",
+            severity=Severity.FAULT,
+            place="calibration",
+            message="The fit uses pulses beyond the movement's limits.",
+            measured=f"{min(fit.command_range):.0f} to {max(fit.command_range):.0f} µs",
+            wanted=f"{low:g} to {high:g} µs",
+            remedy="Set the limits to what the servo in hand can take, or calibrate inside them.",
+        )
+    ]
 
 
 def _pointer_reaches(instrument: Instrument) -> list[Finding]:

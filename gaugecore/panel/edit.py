@@ -13,7 +13,7 @@ from pydantic import BaseModel, ValidationError
 
 from gaugecore.errors import DocumentError, Fault
 from gaugecore.panel.document import Panel
-from gaugecore.panel.store import plain_message
+from gaugecore.plain_words import plain_message
 
 Step = str | int
 Place = tuple[Step, ...]
@@ -126,7 +126,7 @@ def _position(items: tuple[Any, ...], step: Step, place: Place) -> int:
 def _faults(error: ValidationError, above: Place) -> list[Fault]:
     return [
         Fault(
-            what=plain_message(detail["type"], detail["msg"]),
+            what=plain_message(detail["type"], detail["msg"], detail.get("ctx")),
             where=place_text((*above, *detail["loc"])),
             found=None if isinstance(detail["input"], dict | list | tuple | BaseModel) else detail["input"],
         )

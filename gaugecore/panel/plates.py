@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from gaugecore.drawing.elements import Drawing
 from gaugecore.errors import DesignError
 from gaugecore.face.layout import lay_out_face
-from gaugecore.face.light import LightLayer, MaskKind, draw_diffuser, draw_lamps, draw_mask
+from gaugecore.face.light import MaskKind, draw_diffuser, draw_lamps, draw_mask
 from gaugecore.face.rings import draw_bezel, draw_spacer
 from gaugecore.movement.gear_plate import draw_gears
 from gaugecore.movement.pointer_plate import draw_pointer
@@ -36,8 +36,29 @@ class Plate:
     field: str
 
 
-#: Where an error belongs, the stock, the field that names it, and what draws.
-_Order = tuple[str, int | None, str, Callable[[str], Drawing]]
+@dataclass(frozen=True, slots=True)
+class _Order:
+    """A plate that is asked for.
+
+    Attributes
+    ----------
+    kind : str
+        The end of its name.
+    stock : int or None
+        As in `Plate`.
+    field : str
+        As in `Plate`.
+    draw : callable
+        Draws it, given its name.
+    part : str
+        Where an error belongs, as a path in the instrument.
+    """
+
+    kind: str
+    stock: int | None
+    field: str
+    draw: Callable[[str], Drawing]
+    part: str = ""
 
 
 def plates_of(instrument: Instrument) -> list[Drawing]:
@@ -62,93 +83,103 @@ def stocked_plates_of(instrument: Instrument) -> list[Plate]:
         If one of them cannot be drawn; its place is a path in the panel.
     """
     made = []
-    for kind, (part, stock, field, draw) in _orders(instrument):
-        name = f"{instrument.id}-{kind}"
-        made.append(Plate(_drawn(draw, name, f"instruments.{instrument.id}", part), stock, field))
+    for order in _orders(instrument):
+        name = f"{instrument.id}-{order.kind}"
+        drawing = _drawn(order.draw, name, f"instruments.{instrument.id}", order.part)
+        made.append(Plate(drawing, order.stock, order.field))
     return made
 
 
-def _orders(instrument: Instrument) -> Iterator[tuple[str, _Order]]:
+def _orders(instrument: Instrument) -> Iterator[_Order]:
     """Yield what an instrument asks for, from the front to the back."""
+    yield from _front_orders(instrument)
+    yield from _light_orders(instrument)
+    yield from _back_orders(instrument)
+
+
+def _front_orders(instrument: Instrument) -> Iterator[_Order]:
     face, making, title = instrument.face, instrument.making, instrument.title
     if making.bezel_ring is not None:
-        stock = making.bezel_ring.stock
-        yield (
+        yield _Order(
             "bezel-ring",
-            ("", stock, "bezel_ring.stock", lambda n: draw_bezel(face, making.frame, name=n, title=title)),
+            making.bezel_ring.stock,
+            "bezel_ring.stock",
+            lambda name: draw_bezel(face, making.frame, name=name, title=title),
         )
-    yield (
+    yield _Order(
         "pointer",
-        (
-            "",
-            making.pointer_stock,
-            "pointer_stock",
-            lambda n: draw_pointer(instrument.pointer, name=n, title=title),
-        ),
+        making.pointer_stock,
+        "pointer_stock",
+        lambda name: draw_pointer(instrument.pointer, name=name, title=title),
     )
     slow = instrument.slow_pointer
     if slow is not None:
-        yield (
+        yield _Order(
             "slow-pointer",
-            (
-                "",
-                making.pointer_stock,
-                "pointer_stock",
-                lambda n: draw_pointer(slow, name=n, title=title, field="slow_pointer"),
-            ),
+            making.pointer_stock,
+            "pointer_stock",
+            lambda name: draw_pointer(slow, name=name, title=title, field="slow_pointer"),
         )
-    yield "face", ("face", making.face_stock, "face_stock", lambda n: lay_out_face(face, name=n, title=title))
-    light = making.light
-    if light is not None:
-        yield from _light_orders(instrument, light)
-    spacer = making.spacer
-    if spacer is not None:
-        yield (
-            "spacer",
-            (
-                "",
-                spacer.stock,
-                "spacer.stock",
-                lambda n: draw_spacer(face, spacer, making.frame, name=n, title=title),
-            ),
-        )
-    back = making.back_plate
-    if back is not None:
-        yield (
-            "back-plate",
-            (
-                "",
-                back.stock,
-                "back_plate.stock",
-                lambda n: draw_back_plate(instrument, back, name=n, title=title),
-            ),
-        )
-    train = instrument.train
-    if isinstance(train, GearPair) and train.movement_teeth:
-        yield (
-            "gears",
-            ("", making.gears_stock, "gears_stock", lambda n: draw_gears(train, name=n, title=title)),
-        )
+    yield _Order(
+        "face",
+        making.face_stock,
+        "face_stock",
+        lambda name: lay_out_face(face, name=name, title=title),
+        part="face",
+    )
 
 
-def _light_orders(instrument: Instrument, light: LightLayer) -> Iterator[tuple[str, _Order]]:
-    face, title = instrument.face, instrument.title
-    mask_stock = None if light.mask is MaskKind.FILM else light.mask_stock
-    yield (
+def _light_orders(instrument: Instrument) -> Iterator[_Order]:
+    face, title, light = instrument.face, instrument.title, instrument.making.light
+    if light is None:
+        return
+    yield _Order(
         "light-mask",
-        ("face", mask_stock, "light.mask_stock", lambda n: draw_mask(face, light, name=n, title=title)),
+        None if light.mask is MaskKind.FILM else light.mask_stock,
+        "light.mask_stock",
+        lambda name: draw_mask(face, light, name=name, title=title),
+        part="face",
     )
     if light.diffuser:
-        stock = light.diffuser_stock
-        yield (
+        yield _Order(
             "diffuser",
-            ("", stock, "light.diffuser_stock", lambda n: draw_diffuser(face, name=n, title=title)),
+            light.diffuser_stock,
+            "light.diffuser_stock",
+            lambda name: draw_diffuser(face, name=name, title=title),
         )
     lamps = light.lamps
     if lamps is not None:
-        yield (
+        yield _Order(
             "lamps",
-            ("", lamps.stock, "light.lamps.stock", lambda n: draw_lamps(face, lamps, name=n, title=title)),
+            lamps.stock,
+            "light.lamps.stock",
+            lambda name: draw_lamps(face, lamps, name=name, title=title),
+        )
+
+
+def _back_orders(instrument: Instrument) -> Iterator[_Order]:
+    face, making, title = instrument.face, instrument.making, instrument.title
+    spacer, back, train = making.spacer, making.back_plate, instrument.train
+    if spacer is not None:
+        yield _Order(
+            "spacer",
+            spacer.stock,
+            "spacer.stock",
+            lambda name: draw_spacer(face, spacer, making.frame, name=name, title=title),
+        )
+    if back is not None:
+        yield _Order(
+            "back-plate",
+            back.stock,
+            "back_plate.stock",
+            lambda name: draw_back_plate(instrument, back, name=name, title=title),
+        )
+    if isinstance(train, GearPair) and train.movement_teeth:
+        yield _Order(
+            "gears",
+            making.gears_stock,
+            "gears_stock",
+            lambda name: draw_gears(train, name=name, title=title),
         )
 
 

@@ -13,6 +13,7 @@ from gaugecore.files import write_whole
 from gaugecore.panel.document import FORMAT, VERSION, Panel
 from gaugecore.panel.fonts import with_relative_font_paths, with_whole_font_paths
 from gaugecore.panel.migrate import migrated
+from gaugecore.plain_words import plain_message
 
 #: The end of every panel file's name.
 SUFFIX = ".panel.json"
@@ -224,7 +225,7 @@ def _check_head(data: dict[str, Any], where: str) -> None:
 def _faults(error: ValidationError, data: dict[str, Any]) -> list[Fault]:
     found = [
         Fault(
-            what=plain_message(detail["type"], detail["msg"]),
+            what=plain_message(detail["type"], detail["msg"], detail.get("ctx")),
             where=_path(detail["loc"], data),
             found=None if isinstance(detail["input"], dict | list) else detail["input"],
         )
@@ -234,27 +235,6 @@ def _faults(error: ValidationError, data: dict[str, Any]) -> list[Fault]:
         left = len(found) - MOST_FAULTS
         found = [*found[:MOST_FAULTS], Fault(what=f"and {left} more")]
     return found
-
-
-def plain_message(kind: str, message: str) -> str:
-    """Return the library's message in this project's words where it has any."""
-    match kind:
-        case "extra_forbidden":
-            return "unknown key"
-        case "missing":
-            return "this key is missing"
-        case "union_tag_not_found":
-            return "the key 'kind' is missing here"
-        case "finite_number":
-            return "must be a finite number"
-        case "string_pattern_mismatch":
-            return "this text is not allowed here" + message.removeprefix("String")[:80]
-        case "value_error":
-            return message.removeprefix("Value error, ")
-        case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal":
-            return message.removeprefix("Input should").strip().replace("be", "must be", 1)
-        case _:
-            return message[:1].lower() + message[1:]
 
 
 def _path(steps: tuple[int | str, ...], data: Any) -> str:

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from gaugecore.calibration.readings import format_readings
-from gaugecore.panel.store import load_panel
+from gaugecore.panel.document import Panel
+from gaugecore.panel.store import load_panel, save_panel
 from needlewright.cli.main import main
 from tests.calibration.sweeps import sweep, with_angle
 
@@ -208,3 +209,68 @@ def test_bad_comparisons_and_wishes_are_refused_and_nothing_is_written(
     assert says in said
     assert said.count("\n") == 1
     assert not out.exists()
+
+
+def test_too_few_rows_are_refused_with_the_file_and_how_many_the_limits_left_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "dial.csv"
+    path.write_text(format_readings(sweep(16)), encoding="utf-8")
+    assert main(["fit", str(path), "--limits", "1000", "1100"]) == 2
+    said = capsys.readouterr().err
+    assert f"{path}: too few readings for a fit (27 rows outside the limits of the movement, " in said
+    assert "1000 to 1100 µs, left out), found '4 that count'; accepted: at least 5" in said
+    panel = _panel_copy(tmp_path)
+    short = tmp_path / "short.csv"
+    short.write_text("command,angle_deg\n100,0\n1500,10\n1600,20\n", encoding="utf-8")
+    assert main(["fit", str(panel), "--instrument", "rudder", str(short)]) == 2
+    said = capsys.readouterr().err
+    assert f"{short}: too few readings for a fit (1 row outside the limits of the movement" in said
+
+
+@pytest.mark.parametrize(
+    ("comment", "words", "day"),
+    [
+        ("", [], None),
+        ("rudder, 2026-03-14", [], "2026-03-14"),
+        ("rudder, 2026-03-14", ["--taken-on", "2026-02-01"], "2026-02-01"),
+        ("", ["--taken-on", "2026-02-01"], "2026-02-01"),
+    ],
+)
+def test_a_session_is_of_the_day_that_somebody_said_and_of_no_other(
+    tmp_path: Path, comment: str, words: list[str], day: str | None
+) -> None:
+    panel, path = _panel_copy(tmp_path), tmp_path / "dial.csv"
+    path.write_text(format_readings(sweep(16), comment=comment), encoding="utf-8")
+    main(["fit", str(panel), "--instrument", "rudder", str(path), *words])
+    rudder = load_panel(panel).instrument("rudder")
+    assert rudder is not None
+    assert rudder.calibration.sessions[-1].taken_on == day
+
+
+@pytest.mark.parametrize("day", ["yesterday", "2026-02-30", "20260301", "2026-W10-1"])
+def test_a_day_that_is_none_is_refused_before_anything_is_fitted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], day: str
+) -> None:
+    panel, path = _panel_copy(tmp_path), tmp_path / "dial.csv"
+    path.write_text(format_readings(sweep(16)), encoding="utf-8")
+    before = panel.read_bytes()
+    assert main(["fit", str(panel), "--instrument", "rudder", str(path), "--taken-on", day]) == 2
+    assert "--taken-on: not a day" in capsys.readouterr().err
+    assert panel.read_bytes() == before
+
+
+def test_a_day_without_a_panel_is_refused(readings_csv: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["fit", str(readings_csv), "--taken-on", "2026-02-01"]) == 2
+    assert "only a panel keeps the day" in capsys.readouterr().err
+
+
+def test_an_empty_panel_is_refused_in_a_sentence_that_can_be_read(
+    tmp_path: Path, readings_csv: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    panel = tmp_path / "empty.panel.json"
+    save_panel(Panel(title="Empty"), panel)
+    for words in (["fit", str(panel), "--instrument", "rudder", str(readings_csv)], ["table", str(panel)]):
+        assert main(words) == 2
+        said = capsys.readouterr().err
+        assert f"{panel}: the panel has no instrument yet; accepted: a panel with at least one" in said

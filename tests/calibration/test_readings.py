@@ -72,7 +72,7 @@ def test_separators_decimal_signs_and_line_ends_are_read_alike(text: str) -> Non
         ),
         ("command,angle_deg,cycle\n1500,3,1.5\n", "column cycle: a whole number is needed, found '1.5'"),
         ("command,angle_deg,cycle\n1500,3,-1\n", "column cycle: a whole number is needed"),
-        ("command,angle_deg\n1500,99999\n", "column angle_deg: input should be less than or equal to 36000"),
+        ("command,angle_deg\n1500,99999\n", "column angle_deg: must be less than or equal to 36000"),
         ('command,angle_deg\n1500,"3\n', "row 1 (line 2): the line is not CSV"),
     ],
 )

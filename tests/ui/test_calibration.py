@@ -53,7 +53,7 @@ def test_a_sitting_from_range_to_fit_is_kept_as_one_step(stage: Any, qtbot: Any,
     qtbot.waitUntil(lambda: len(stage.sitting.readings) == 0, timeout=10_000)
     stage.target.eye_wanted.emit()
     qtbot.waitUntil(lambda: stage.target._state.doing is Doing.DONE, timeout=20_000)
-    qtbot.waitUntil(lambda: stage.sitting.fit is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: stage.sitting.fit_is_of_all, timeout=20_000)
     stage._keep.click()
     document = stage._desk.document
     assert document.panel.instruments[0].calibration.fit is not None

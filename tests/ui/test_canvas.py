@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, QSizeF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtTest import QTest
 
 from gaugecore.drawing.elements import Operation
@@ -20,6 +20,7 @@ from needlewright.ui.canvas import DialCanvas, Overlay
 from needlewright.ui.desk import Stage
 from needlewright.ui.dragging import grip_on
 from needlewright.ui.finish import Finish, colour_in
+from needlewright.ui.finish_compare import FinishCompare
 from needlewright.ui.instrument_edits import fresh
 from needlewright.ui.night import DARK_COLOUR, FACE_COLOUR, GLOW_COLOUR, colour_at_night
 from needlewright.ui.view import View
@@ -230,6 +231,43 @@ def test_the_finishes_differ_and_paper_is_as_it_was(window: Any) -> None:
         assert all(seen[-1] != other for other in seen[:-1])
     window.dial.tools.take_finish(Finish.PAPER)
     assert canvas.grab().toImage() == paper
+
+
+def test_the_finishes_are_seen_side_by_side_with_the_needle_and_one_is_picked(
+    window: Any, qtbot: Any
+) -> None:
+    tools, compare = window.dial.tools, window.dial.compare
+    tools.compare()
+    assert compare.isVisible()
+    assert not window.dial.canvas.isVisible()
+    shown = compare.grab().toImage()
+    places = compare.places()
+    parts = [shown.copy(place.toRect()) for place in places.values()]
+    assert all(one != other for at, one in enumerate(parts) for other in parts[:at])
+    window.desk.show_value(60.0)
+    assert compare.grab().toImage() != shown
+    legend = ("instruments", "dial-1", "face", "legends", 0, "text")
+    before = compare.grab().toImage()
+    window.document.edit(legend, "TRIM", "text")
+    assert compare.grab().toImage() != before
+    qtbot.mouseClick(compare, Qt.MouseButton.LeftButton, pos=places[Finish.NIGHT].center().toPoint())
+    assert window.dial.canvas.isVisible()
+    assert tools._finish.text() == "Lit by night"
+    tools.compare()
+    qtbot.keyClick(compare, "1")
+    assert tools._finish.text() == "As paper"
+
+
+@pytest.mark.parametrize(("width", "height"), [(900, 300), (300, 900), (600, 600)])
+def test_dials_side_by_side_share_the_room_and_do_not_overlap(qtbot: Any, width: int, height: int) -> None:
+    compare = FinishCompare()
+    qtbot.addWidget(compare)
+    compare.resize(width, height)
+    places = list(compare.places().values())
+    assert len(places) == len(Finish)
+    assert all(QRectF(0, 0, width, height).contains(place) for place in places)
+    assert min(places[0].width(), places[0].height()) >= 280
+    assert not any(one.intersects(other) for at, one in enumerate(places) for other in places[:at])
 
 
 def test_a_two_layer_sheet_has_two_colours(furnished: Panel) -> None:

@@ -200,14 +200,12 @@ def _progress(observe: bool) -> Any:
 
 
 def _fit(job: _Job, state: SessionState) -> tuple[Fit | None, str | None]:
-    from gaugecore.calibration.fit import fit_readings
+    from gaugecore.panel.fit_for import fit_for
 
     if not state.readings:
         return None, "no readings were taken"
     try:
-        return fit_readings(
-            state.readings, kind=job.instrument.movement.kind, command_limits=state.limits
-        ), None
+        return fit_for(job.instrument, state.readings), None
     except (FitError, ReadingsError) as error:
         return None, str(error)
 

@@ -6,11 +6,10 @@ readings and fit as a new session. A fit names the rows it does not believe and 
 
 from __future__ import annotations
 
-import datetime
 from argparse import ArgumentParser, Namespace
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 from gaugecore.calibration.compare import Comparison, compare_fits
 from gaugecore.calibration.csv_rows import read_text
@@ -26,6 +25,7 @@ from gaugecore.panel.checks import detents_of
 from gaugecore.panel.document import Instrument, Panel, Session
 from gaugecore.panel.panel_file import add_session
 from gaugecore.panel.store import load_panel
+from gaugecore.panel.taken_on import checked_date, date_in_comment
 from needlewright.cli.against import describe_change, earlier_fit
 from needlewright.cli.outcome import Exit, Outcome
 from needlewright.cli.which import the_one
@@ -48,6 +48,12 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--kind", choices=("servo", "stepper"), help="without a panel: the movement (servo)")
     parser.add_argument(
         "--limits", nargs=2, type=float, metavar=("LO", "HI"), help="without a panel: commands never exceeded"
+    )
+    parser.add_argument(
+        "--taken-on",
+        metavar="DATE",
+        help="day the readings were taken, kept with them in the panel (default: the date in the file's first"
+        " comment, if there is one)",
     )
     parser.add_argument("--out", type=Path, metavar="FIT.json", help="write the fit")
     parser.add_argument("--plot", type=Path, metavar="FILE", help="write a picture: .png, .pdf or .svg")
@@ -75,19 +81,19 @@ class _Job:
 
 def run(args: Namespace) -> Outcome:
     """Fit, write what was asked for, and report."""
-    from gaugecore.calibration.fit import fit_readings
+    from gaugecore.panel.fit_for import fit_for, fit_within
 
     plot_format = _plot_format(args.plot)
     job = _job(args)
+    taken_on = _taken_on(args, job)
     readings = _readings(job, pairs=args.pairs)
-    kind: Literal["servo", "stepper"] = args.kind or "servo"
-    limits = tuple(args.limits) if args.limits else None
-    if job.instrument is not None:
-        from gaugecore.panel.needle_of import widest_commands
-
-        kind, limits = job.instrument.movement.kind, widest_commands(job.instrument)
     earlier = earlier_fit(args.against, job.instrument) if args.against is not None else None
-    fit = fit_readings(readings, kind=kind, command_limits=limits)
+    where = str(job.readings_path)
+    if job.instrument is not None:
+        fit = fit_for(job.instrument, readings, where=where)
+    else:
+        limits = tuple(args.limits) if args.limits else None
+        fit = fit_within(readings, kind=args.kind or "servo", limits=limits, where=where)
     steps = next_steps(fit, readings, wanted_deg=args.wanted)
     comparison = compare_fits(earlier, fit) if earlier is not None else None
     findings = _findings(fit, job.instrument)
@@ -95,8 +101,11 @@ def run(args: Namespace) -> Outcome:
     lines = [f"{len(readings)} readings from {job.readings_path}"]
     lines += _report(fit, steps, comparison, args.against, findings)
     if job.instrument is not None and job.panel_path is not None:
-        _store(job.panel_path, job.instrument, readings, fit)
-        lines += ["", f"stored in {job.panel_path} as a new session of {job.instrument.id}"]
+        # added to what the file holds now; it may have been saved by another program meanwhile
+        session = Session(taken_on=taken_on, readings=readings, fit=fit)
+        add_session(job.panel_path, job.instrument.id, session)
+        day = f"taken on {taken_on}" if taken_on else "its day not known (--taken-on says it)"
+        lines += ["", f"stored in {job.panel_path} as a new session of {job.instrument.id}, {day}"]
     worst = any(finding.severity is Severity.FAULT for finding in findings)
     return Outcome(
         report=fit.model_dump(mode="json")
@@ -147,6 +156,18 @@ def _job(args: Namespace) -> _Job:
     return _Job(paths[1], paths[0], panel, instrument)
 
 
+def _taken_on(args: Namespace, job: _Job) -> str | None:
+    if args.taken_on is None:
+        return date_in_comment(read_text(job.readings_path))
+    if job.instrument is None:
+        raise InputError(
+            "only a panel keeps the day",
+            where="--taken-on",
+            accepted="fit PANEL --instrument ID READINGS.csv",
+        )
+    return checked_date(args.taken_on, where="--taken-on")
+
+
 def _readings(job: _Job, *, pairs: bool) -> tuple[Reading, ...]:
     if not pairs or job.instrument is None:
         return read_readings(job.readings_path)
@@ -195,9 +216,3 @@ def _write(args: Namespace, fit: Fit, readings: tuple[Reading, ...], plot_format
         by_folder.setdefault(path.parent, {})[path.name] = content
     for folder, contents in by_folder.items():
         write_outputs(folder, contents, force=args.force)
-
-
-def _store(path: Path, fitted: Instrument, readings: tuple[Reading, ...], fit: Fit) -> None:
-    """Add the session to what the file holds now; it may have been saved by another program meanwhile."""
-    session = Session(taken_on=datetime.date.today().isoformat(), readings=readings, fit=fit)
-    add_session(path, fitted.id, session)

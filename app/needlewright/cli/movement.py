@@ -73,7 +73,7 @@ def run(args: Namespace) -> Outcome:
         raise InputError(
             "a trace and a picture are of one instrument",
             where="--instrument",
-            accepted=", ".join(i.id for i in instruments) or "none: the panel is empty",
+            accepted=", ".join(i.id for i in instruments) or "a panel with at least one instrument",
         )
     looks = [(instrument, _outlook(instrument, args.tilt)) for instrument in instruments]
     responses = [_response(instrument, look, args) for instrument, look in looks]

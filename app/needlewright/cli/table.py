@@ -13,10 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from gaugecore.calibration.fit_file import read_fit
-from gaugecore.errors import InputError, TableError
+from gaugecore.errors import InputError
 from gaugecore.files import write_outputs
-from gaugecore.firmware.needles import SETTINGS
-from gaugecore.panel.program_of import Moved, program_of
+from gaugecore.panel.program_of import Moved
 from gaugecore.panel.store import load_panel
 from gaugecore.panel.table_of import raw_of_value, table_of
 from gaugecore.table.from_fit import DEFAULT_MAX_ERROR, Wanted, straight, table_from_fit
@@ -24,6 +23,7 @@ from gaugecore.table.integer import Origin, Table
 from gaugecore.table.written import FORMATS, written
 from needlewright.cli.outcome import Outcome
 from needlewright.cli.which import the_one
+from needlewright.table_files import program_files
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -74,38 +74,12 @@ def run(args: Namespace) -> Outcome:
     if args.out is not None:
         contents = written(table, formats)
         if "c" in formats:
-            try:
-                contents |= _program((table, movement), args.out, force=args.force)
-            except TableError as refusal:  # the header still serves a sketch of the user's own
-                without_program = f"no program beside the header: {refusal}"
+            program = program_files([(table, movement)], args.out, force=args.force)
+            contents |= program.contents
+            without_program = program.why_none
         files = write_outputs(args.out, contents, force=args.force)
     report = _report(table, files) | {"without_program": without_program or None}
     return Outcome(report=report, text="\n".join(filter(None, (_text(table, files), without_program))))
-
-
-def _program(moved: Moved, out: Path, *, force: bool) -> dict[str, bytes]:
-    """Return what is to be written of the firmware beside the header.
-
-    A source that is there as it is stays, so that the tables of several dials can share a folder; so does a
-    `needles.h`, whatever is asked: it is the user's from the day it is there.
-
-    Raises
-    ------
-    TableError
-        If the program cannot move such a needle.
-    """
-    return {
-        name: content
-        for name, content in program_of([moved]).items()
-        if not _stays(out / name, content, is_users=name == SETTINGS, force=force)
-    }
-
-
-def _stays(path: Path, content: bytes, *, is_users: bool, force: bool) -> bool:
-    try:
-        return path.is_file() and (is_users or (not force and path.read_bytes() == content))
-    except OSError:
-        return False
 
 
 def _from_panel(args: Namespace) -> Moved:

@@ -16,6 +16,7 @@ def the_one(panel: Panel, instrument_id: str | None, *, path: Path) -> Instrumen
     InputError
         If there is no such instrument, or it takes an id to tell.
     """
+    _refuse_empty(panel, path)
     if instrument_id is None and len(panel.instruments) != 1:
         raise InputError("which instrument?", where=str(path), accepted=f"--instrument {_ids(panel, ' or ')}")
     return the_ones(panel, instrument_id, path=path)[0]
@@ -31,6 +32,7 @@ def the_ones(panel: Panel, instrument_id: str | None, *, path: Path) -> list[Ins
     """
     if instrument_id is None:
         return list(panel.instruments)
+    _refuse_empty(panel, path)
     instrument = panel.instrument(instrument_id)
     if instrument is None:
         raise InputError(
@@ -42,5 +44,14 @@ def the_ones(panel: Panel, instrument_id: str | None, *, path: Path) -> list[Ins
     return [instrument]
 
 
+def _refuse_empty(panel: Panel, path: Path) -> None:
+    if not panel.instruments:
+        raise InputError(
+            "the panel has no instrument yet",
+            where=str(path),
+            accepted="a panel with at least one instrument",
+        )
+
+
 def _ids(panel: Panel, joint: str) -> str:
-    return joint.join(instrument.id for instrument in panel.instruments) or "none: the panel is empty"
+    return joint.join(instrument.id for instrument in panel.instruments)

@@ -1,8 +1,9 @@
 """The bench: one board and one calibration session, driven from the window without holding it up.
 
 Everything that waits for the board runs on one thread of its own, in the order asked for, and comes back
-as plain values by signal. `stop` does not wait in that queue: it bars every further movement at once and
-relaxes the needle.
+as plain values by signal. `stop` does not wait in that queue: it bars every further movement of all that was
+asked for before it, at once, and relaxes the needle. What was asked for is known by an event: all requests
+between two stops share one, the stop sets it and hangs up a new one, so that nothing has to be taken back.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QObject, Signal
 
 from gaugecore.board.range_finder import find_range
-from gaugecore.board.session import Session, SessionState, Setting, take_readings
+from gaugecore.board.session import Session, Setting, take_readings
 from gaugecore.calibration.readings import Reading
 from gaugecore.errors import BoardError, NeedlewrightError
 from gaugecore.panel.document import Instrument
@@ -73,9 +74,11 @@ class Bench(QObject):
         super().__init__(parent)
         self._jobs: queue.SimpleQueue[Callable[[], None] | None] = queue.SimpleQueue()
         self._thread: threading.Thread | None = None
-        self._relaxing: threading.Thread | None = None
+        self._relaxing: list[threading.Thread] = []
         self._board: BarredBoard | None = None
         self._session: Session | None = None
+        self._stopped = threading.Event()  # of what is asked for now; the window's thread hangs up new ones
+        self._stopped_now = self._stopped  # of what the bench's thread is at
 
     @property
     def is_joined(self) -> bool:
@@ -88,7 +91,7 @@ class Bench(QObject):
 
     def part(self) -> None:
         """Relax the needle and let go of the port."""
-        self._ask(self._close)
+        self._ask(self._close, moves=False)
 
     def seek(self, command: float) -> None:
         """Move while the range is not known."""
@@ -112,7 +115,7 @@ class Bench(QObject):
 
     def record(self, angle_deg: float, *, go_on: bool) -> None:
         """Take the reading, and go to the next target if asked to."""
-        self._ask(lambda: self._record(angle_deg, go_on))
+        self._ask(lambda: self._record(angle_deg, go_on), moves=False)
 
     def read_with_eye(self) -> None:
         """Take all the readings that are left with the simulated eye."""
@@ -120,50 +123,51 @@ class Bench(QObject):
 
     def skip(self) -> None:
         """Leave out the target in hand."""
-        self._ask(lambda: self._now().skip())
+        self._ask(lambda: self._now().skip(), moves=False)
 
     def undo(self) -> None:
         """Take back the last reading."""
-        self._ask(lambda: self._now().undo())
+        self._ask(lambda: self._now().undo(), moves=False)
 
     def exclude(self, row: int, reason: str) -> None:
         """Leave a row out of the fit, or count it again."""
-        self._ask(lambda: self._now().exclude(row, reason))
+        self._ask(lambda: self._now().exclude(row, reason), moves=False)
 
     def stand_by(self, row: int, reason: str) -> None:
         """Believe a row although the fit doubts it, or let the fit doubt it again."""
-        self._ask(lambda: self._now().stand_by(row, reason))
+        self._ask(lambda: self._now().stand_by(row, reason), moves=False)
 
     def stop(self) -> None:
-        """Bar all movement at once, drop what waits, relax the needle."""
+        """Bar every movement asked for so far, at once, and relax the needle."""
+        self._stopped.set()
+        self._stopped = threading.Event()
         board = self._board
         if board is None:
             return
-        board.barred.set()
-        self._drop_waiting()
         # on a thread of its own: the bench's may be waiting for this very movement to end
-        self._relaxing = threading.Thread(target=relax_at_once, args=(board,), name="relaxing")
-        self._relaxing.start()
-        self._jobs.put(self._let_go)
+        self._relaxing = [thread for thread in self._relaxing if thread.is_alive()]
+        self._relaxing.append(threading.Thread(target=relax_at_once, args=(board,), name="relaxing"))
+        self._relaxing[-1].start()
+        self._ask(self._let_go, moves=False)
 
     def shut_down(self) -> None:
         """Stop, let go of the port, end the thread."""
         if self._thread is None:
             return
-        if self._board is not None:
-            self._board.barred.set()
-        self._drop_waiting()
+        self.stop()
         self._jobs.put(None)
         self._thread.join()
         self._thread = None
-        if self._relaxing is not None:
-            self._relaxing.join()
+        for thread in self._relaxing:
+            thread.join()
 
-    def _ask(self, job: Callable[[], object]) -> None:
+    def _ask(self, job: Callable[[], object], *, moves: bool = True) -> None:
+        """Queue a job; one that is about a movement is passed over when a stop comes first."""
         if self._thread is None:
             self._thread = threading.Thread(target=self._serve, name="bench")
             self._thread.start()
-        self._jobs.put(lambda: self._do(job))
+        stopped = self._stopped
+        self._jobs.put(lambda: self._do(job, stopped, moves))
 
     def _serve(self) -> None:
         while (job := self._jobs.get()) is not None:
@@ -171,11 +175,14 @@ class Bench(QObject):
         with contextlib.suppress(NeedlewrightError):
             self._close()
 
-    def _do(self, job: Callable[[], object]) -> None:
+    def _do(self, job: Callable[[], object], stopped: threading.Event, moves: bool) -> None:
+        if moves and stopped.is_set():
+            return
         self.busy_changed.emit(True)
+        self._stopped_now = stopped
         try:
             if self._board is not None:
-                self._board.barred.clear()
+                self._board.barred = stopped
             job()
         except NeedlewrightError as error:
             self.refused.emit(error)
@@ -187,6 +194,7 @@ class Bench(QObject):
     def _open(self, url: str, instrument: Instrument, setting: Setting, earlier: Sequence[Reading]) -> None:
         self._close()
         board = BarredBoard.open(url)
+        board.barred = self._stopped_now  # a stop while the port was opening holds too
         try:
             check_kind(instrument, board.limits(setting.channel).kind, channel=setting.channel)
             session = Session(board, setting, on_change=self.state_changed.emit)
@@ -228,7 +236,7 @@ class Bench(QObject):
 
     def _now(self) -> Session:
         if self._session is None:
-            raise BoardError("there is no board connected", accepted="a port, chosen above")
+            raise BoardError(self.tr("there is no board connected"), accepted=self.tr("a port, chosen above"))
         return self._session
 
     def _let_go(self) -> None:
@@ -240,12 +248,3 @@ class Bench(QObject):
     def _eye(self) -> float:
         session = self._now()
         return session.board.eye_deg(session.setting.channel)
-
-    def _drop_waiting(self) -> None:
-        with contextlib.suppress(queue.Empty):
-            while True:
-                self._jobs.get_nowait()
-
-
-#: A session that has not begun.
-NOTHING = SessionState()

@@ -31,6 +31,7 @@ from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
 from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_sheen, paint_target
 from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 from needlewright.ui.view import View
 
 #: A click within so many pixels of a thing means the thing.
@@ -38,17 +39,18 @@ _REACH_PX = 5.0
 _ROOM_PX = 26.0
 _ZOOM_STEP = 1.25
 #: The needle that counts turns is drawn like the fast one, so much shorter (common practice, no source).
-_SLOW_SIZE = 0.62
+SLOW_SIZE = 0.62
 
 
 _CENTRED = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
 
 #: What an empty desk says.
-INVITATION = (
+INVITATION = QT_TRANSLATE_NOOP(
+    "canvas",
     "The desk is empty.\n\n"
     "Add an instrument with New, on the left. It comes as a plain dial from 0 to 100 that works as it is: "
     "set its diameter, scale and numerals on the right, then go through the stages above in turn.\n\n"
-    "Or begin from a sample in the Panel menu, or drop a panel file here."
+    "Or begin from a sample in the Panel menu, or drop a panel file here.",
 )
 
 
@@ -89,7 +91,7 @@ class DialCanvas(QWidget):
         self.setMouseTracking(False)
         self.setMinimumSize(280, 240)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Dial")
+        self.setAccessibleName(self.tr("Dial"))
         self._drawing: Drawing | None = None
         self._face: list[Stretch] = []
         self._needle: list[Stretch] = []
@@ -202,7 +204,7 @@ class DialCanvas(QWidget):
         painter.setTransform(self._view.transform(self._size()))
         if self._needle_shown and self._needle:
             if self._slow_deg is not None:
-                self._paint_needle(painter, self._slow_deg, _SLOW_SIZE)
+                self._paint_needle(painter, self._slow_deg, SLOW_SIZE)
             self._paint_needle(painter, self._needle_deg, 1.0)
         self._paint_chosen(painter)
         if self._target is not None and self._drawing is not None:
@@ -345,7 +347,7 @@ class DialCanvas(QWidget):
 
     def _paint_invitation(self, painter: QPainter) -> None:
         painter.setPen(self.palette().color(QPalette.ColorRole.PlaceholderText))
-        painter.drawText(self.rect().adjusted(60, 0, -60, 0), _CENTRED, INVITATION)
+        painter.drawText(self.rect().adjusted(60, 0, -60, 0), _CENTRED, translate("canvas", INVITATION))
 
     def _paint_rulers(self) -> QPixmap:
         ratio = self.devicePixelRatioF()

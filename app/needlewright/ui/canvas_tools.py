@@ -10,6 +10,7 @@ from gaugecore.drawing.elements import Operation
 from gaugecore.units import MM_PER_INCH
 from needlewright.ui.canvas import DialCanvas, Overlay
 from needlewright.ui.finish import Finish
+from needlewright.ui.translation import capital, in_words
 
 TRUE_SIZE_KEY = "screen/px_per_mm"
 
@@ -21,23 +22,28 @@ class CanvasTools(QWidget):
     -------
     finish_wanted : Finish
         The dial is to be looked at as this.
+    compare_wanted
+        The dial is to be looked at in every finish, side by side.
     """
 
     finish_wanted = Signal(object)
+    compare_wanted = Signal()
 
     def __init__(self, canvas: DialCanvas, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._canvas = canvas
+        self._zooms: list[QToolButton] = []
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 4, 8, 4)
         row.setSpacing(4)
         for text, spoken, do in (
-            ("Fit", "Show the whole dial", canvas.fit),
-            ("True size", "Show the dial as large as it will be", self.true_size),
-            ("Closer", "Zoom in", lambda: canvas.zoom(1.25)),
-            ("Farther", "Zoom out", lambda: canvas.zoom(0.8)),
+            (self.tr("Fit"), self.tr("Show the whole dial"), canvas.fit),
+            (self.tr("True size"), self.tr("Show the dial as large as it will be"), self.true_size),
+            (self.tr("Closer"), self.tr("Zoom in"), lambda: canvas.zoom(1.25)),
+            (self.tr("Farther"), self.tr("Zoom out"), lambda: canvas.zoom(0.8)),
         ):
-            row.addWidget(_button(text, spoken, do))
+            self._zooms.append(_button(text, spoken, do))
+            row.addWidget(self._zooms[-1])
         self._close = QLabel()
         self._close.setObjectName("quiet")
         row.addWidget(self._close)
@@ -46,8 +52,8 @@ class CanvasTools(QWidget):
         self._finish = self._menu(self.tr("As paper"), self._finishes)
         self._finish.setToolTip(self.tr("What the dial is looked at as"))
         row.addWidget(self._finish)
-        row.addWidget(self._menu("Layers", self._layer_actions()))
-        row.addWidget(self._menu("Measure", self._overlay_actions()))
+        row.addWidget(self._menu(self.tr("Layers"), self._layer_actions()))
+        row.addWidget(self._menu(self.tr("Measure"), self._overlay_actions()))
         canvas.view_changed.connect(self._show_scale)
         self._show_scale(canvas.px_per_mm)
 
@@ -64,7 +70,9 @@ class CanvasTools(QWidget):
 
     def _show_scale(self, px_per_mm: float) -> None:
         self._close.setText(f"{px_per_mm / self.screen_px_per_mm():.2g} : 1")
-        self._close.setAccessibleName(f"Shown at {px_per_mm / self.screen_px_per_mm():.2g} times true size")
+        self._close.setAccessibleName(
+            self.tr("Shown at {0:.2g} times true size").format(px_per_mm / self.screen_px_per_mm())
+        )
 
     def _menu(self, title: str, actions: list[QAction]) -> QToolButton:
         button = QToolButton()
@@ -83,22 +91,40 @@ class CanvasTools(QWidget):
         group = QActionGroup(self)
         made = []
         for finish in Finish:
-            action = QAction(finish.value.capitalize(), self, checkable=True)
+            action = QAction(capital(in_words(finish)), self, checkable=True)
             action.setChecked(finish is Finish.PAPER)
             action.toggled.connect(lambda on, finish=finish: self._show_finish(finish) if on else None)
             group.addAction(action)
             made.append(action)
-        return made
+        every = QAction(self.tr("Side by side"), self, checkable=True)
+        every.toggled.connect(lambda on: self._show_every() if on else None)
+        group.addAction(every)
+        return [*made, every]
+
+    def compare(self) -> None:
+        """Look at the dial in every finish, side by side."""
+        self._finishes[-1].setChecked(True)
+
+    def _show_every(self) -> None:
+        self._finish.setText(self._finishes[-1].text())
+        self._enable_zoom(False)
+        self.compare_wanted.emit()
+
+    def _enable_zoom(self, wanted: bool) -> None:
+        """Let the view be zoomed, or not: dials side by side are as large as they go."""
+        for button in self._zooms:
+            button.setEnabled(wanted)
 
     def _show_finish(self, finish: Finish) -> None:
-        prefix = "" if finish is Finish.NIGHT else self.tr("As ")
-        self._finish.setText((prefix + finish.value)[:1].upper() + (prefix + finish.value)[1:])
+        said = in_words(finish) if finish is Finish.NIGHT else self.tr("as {0}").format(in_words(finish))
+        self._finish.setText(capital(said))
+        self._enable_zoom(True)
         self.finish_wanted.emit(finish)
 
     def _layer_actions(self) -> list[QAction]:
         made = []
         for operation in Operation:
-            action = QAction(operation.value.capitalize(), self, checkable=True, checked=True)
+            action = QAction(capital(in_words(operation)), self, checkable=True, checked=True)
             action.toggled.connect(
                 lambda shown, operation=operation: self._canvas.show_operation(operation, shown)
             )
@@ -108,7 +134,7 @@ class CanvasTools(QWidget):
     def _overlay_actions(self) -> list[QAction]:
         made = []
         for overlay in Overlay:
-            action = QAction(overlay.value.capitalize(), self, checkable=True)
+            action = QAction(capital(in_words(overlay)), self, checkable=True)
             action.setChecked(overlay is Overlay.RULERS)
             action.toggled.connect(lambda shown, overlay=overlay: self._canvas.show_overlay(overlay, shown))
             made.append(action)

@@ -18,11 +18,11 @@ from needlewright.samples import sample_names, sample_path
 from needlewright.ui.desk import Stage
 from needlewright.ui.help_pages import HelpPages
 from needlewright.ui.screen_ruler import ScreenRuler
+from needlewright.ui.translation import capital, translate
 
 if TYPE_CHECKING:
     from needlewright.ui.main_window import MainWindow
 
-_FILTER = f"Panels (*{SUFFIX});;All files (*)"
 _RECENT_KEY = "files/recent"
 _MOST_RECENT = 8
 
@@ -79,7 +79,9 @@ class Commands(QObject):
     def save_as(self) -> bool:
         """Ask for a file and save to it; True when it is there."""
         start = self._document.path or Path.home() / f"panel{SUFFIX}"
-        chosen, _ = QFileDialog.getSaveFileName(self._window, "Save panel as", str(start), _FILTER)
+        chosen, _ = QFileDialog.getSaveFileName(
+            self._window, self.tr("Save panel as"), str(start), self._filter()
+        )
         if not chosen:
             return False
         path = Path(chosen)
@@ -94,8 +96,10 @@ class Commands(QObject):
         button = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
-            "Unsaved changes",
-            f"“{self._document.panel.title}” has changes that are not in its file. Save them first?",
+            self.tr("Unsaved changes"),
+            self.tr("“{0}” has changes that are not in its file. Save them first?").format(
+                self._document.panel.title
+            ),
             button.Save | button.Discard | button.Cancel,
             button.Save,
         )
@@ -107,7 +111,9 @@ class Commands(QObject):
         if not self.may_leave():
             return
         start = self._document.path.parent if self._document.path is not None else Path.home()
-        chosen, _ = QFileDialog.getOpenFileName(self._window, "Open panel", str(start), _FILTER)
+        chosen, _ = QFileDialog.getOpenFileName(
+            self._window, self.tr("Open panel"), str(start), self._filter()
+        )
         if chosen:
             self.open(Path(chosen))
 
@@ -133,7 +139,7 @@ class Commands(QObject):
             self._window.strip.refuse(error)
             return False
         self._remember(path)
-        self._window.strip.say(f"Saved: {path}")
+        self._window.strip.say(self.tr("Saved: {0}").format(path))
         return True
 
     def _remember(self, path: Path) -> None:
@@ -148,14 +154,14 @@ class Commands(QObject):
             action = self._recent_menu.addAction(str(item))
             action.triggered.connect(partial(self._open_recent, Path(str(item))))
         if self._recent_menu.isEmpty():
-            self._recent_menu.addAction("None yet").setEnabled(False)
+            self._recent_menu.addAction(self.tr("None yet")).setEnabled(False)
 
     def _fill_panel_menu(self, menu: QMenu) -> None:
         self._add(menu, self.tr("&New"), QKeySequence.StandardKey.New, self.new)
         self._add(menu, self.tr("&Open…"), QKeySequence.StandardKey.Open, self._ask_and_open)
         samples = menu.addMenu(self.tr("Begin from a &sample"))
         for name in sample_names():
-            label = name.replace("-", " ").capitalize()
+            label = capital(translate("words", name.replace("-", " ")))
             samples.addAction(label).triggered.connect(lambda _=False, name=name: self._open_sample(name))
         self._recent_menu.aboutToShow.connect(self._fill_recent)
         menu.addMenu(self._recent_menu)
@@ -167,9 +173,9 @@ class Commands(QObject):
 
     def _fill_edit_menu(self, menu: QMenu) -> None:
         steps = self._document.steps
-        undo = steps.createUndoAction(self, "Undo:")
+        undo = steps.createUndoAction(self, self.tr("Undo:"))
         undo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Undo))
-        redo = steps.createRedoAction(self, "Redo:")
+        redo = steps.createRedoAction(self, self.tr("Redo:"))
         redo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Redo))
         menu.addActions([undo, redo])
         menu.addSeparator()
@@ -186,10 +192,10 @@ class Commands(QObject):
     def _show_steps(self) -> None:
         """Show all steps, to walk back and forth in."""
         dialog = QDialog(self._window)
-        dialog.setWindowTitle("Steps")
+        dialog.setWindowTitle(self.tr("Steps"))
         steps = QUndoView(self._document.steps)
-        steps.setEmptyLabel("as it was opened")
-        steps.setAccessibleName("Steps")
+        steps.setEmptyLabel(self.tr("as it was opened"))
+        steps.setAccessibleName(self.tr("Steps"))
         QVBoxLayout(dialog).addWidget(steps)
         dialog.resize(360, 420)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -198,6 +204,9 @@ class Commands(QObject):
     def _measure_screen(self) -> None:
         """Ask how long a line on this screen really is, so that true size is true."""
         ScreenRuler(self._window.dial.tools.screen_px_per_mm(), self._window).exec()
+
+    def _filter(self) -> str:
+        return self.tr("Panels (*{0});;All files (*)").format(SUFFIX)
 
     def _add(self, menu: QMenu, text: str, key: QKeySequence.StandardKey | str, do: object) -> QAction:
         action = menu.addAction(text)

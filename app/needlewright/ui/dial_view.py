@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from gaugecore.calibration.readings import Direction
 from gaugecore.errors import NeedlewrightError
@@ -13,11 +13,12 @@ from gaugecore.face.scale import angle_deg, angle_range_deg, slow_angle_deg, val
 from gaugecore.face.scale_kinds import MultiTurnScale
 from gaugecore.findings import Finding
 from gaugecore.polar import Point
-from needlewright.ui.canvas import DialCanvas
+from needlewright.ui.canvas import SLOW_SIZE, DialCanvas
 from needlewright.ui.canvas_tools import CanvasTools
 from needlewright.ui.desk import Desk
 from needlewright.ui.dragging import Grip, grip_on
 from needlewright.ui.finish import Finish, recolour
+from needlewright.ui.finish_compare import FinishCompare
 from needlewright.ui.picture import Pictures
 from needlewright.ui.places import place_of_part, shows
 from needlewright.ui.value_bar import ValueBar
@@ -50,9 +51,15 @@ class DialView(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.tools)
-        column.addWidget(self.canvas, 1)
+        self.compare = FinishCompare()
+        self._shown = QStackedWidget()
+        self._shown.addWidget(self.canvas)
+        self._shown.addWidget(self.compare)
+        column.addWidget(self._shown, 1)
         column.addWidget(ValueBar(desk))
         self.tools.finish_wanted.connect(self._take_finish)
+        self.tools.compare_wanted.connect(self._compare)
+        self.compare.picked.connect(self.tools.take_finish)
         self.canvas.part_clicked.connect(self._select)
         self.canvas.drag_started.connect(self._grip_part)
         self.canvas.dragged.connect(self._drag)
@@ -68,6 +75,7 @@ class DialView(QWidget):
         instrument = self._desk.instrument
         if instrument is None:
             self.canvas.show_dial(None, None)
+            self.compare.show_dial(None, None, None)
             self._say("")
             return
         picture = self._pictures.of(instrument)
@@ -76,7 +84,11 @@ class DialView(QWidget):
             if self._finish is not Finish.PAPER:  # its colours are those of the instrument as it is now
                 self._light()
             self.canvas.show_dial(picture.face, picture.needle)
-            self.canvas.setAccessibleDescription(f"The face of {instrument.title}, from above")
+            if self._comparing:
+                self.compare.show_dial(instrument, picture.face, picture.needle)
+            self.canvas.setAccessibleDescription(
+                self.tr("The face of {0}, from above").format(instrument.title)
+            )
             self._show_chosen()
         self._turn()
 
@@ -100,11 +112,15 @@ class DialView(QWidget):
 
     def _turn(self) -> None:
         instrument = self._desk.instrument
-        if self._held_deg is not None:
-            self.canvas.turn_needle(self._held_deg)
-        elif instrument is not None:
-            self.canvas.turn_needle(angle_deg(instrument.face.scale, self._desk.value))
-        self.canvas.turn_slow_needle(self._slow_deg())
+        dial_deg = self._held_deg
+        if dial_deg is None and instrument is not None:
+            dial_deg = angle_deg(instrument.face.scale, self._desk.value)
+        slow_deg = self._slow_deg()
+        if dial_deg is not None:
+            self.canvas.turn_needle(dial_deg)
+            slow = ((slow_deg, SLOW_SIZE),) if slow_deg is not None else ()
+            self.compare.turn(*slow, (dial_deg, 1.0))
+        self.canvas.turn_slow_needle(slow_deg)
 
     def _slow_deg(self) -> float | None:
         """Return where the needle that counts turns stands, by the value or by where the fast one is held."""
@@ -124,7 +140,17 @@ class DialView(QWidget):
 
     def _take_finish(self, finish: Finish) -> None:
         self._finish = finish
+        self._shown.setCurrentWidget(self.canvas)
         self._light()
+
+    @property
+    def _comparing(self) -> bool:
+        return self._shown.currentWidget() is self.compare
+
+    def _compare(self) -> None:
+        self._shown.setCurrentWidget(self.compare)
+        self.compare.setFocus()
+        self.refresh()
 
     def _light(self) -> None:
         self.canvas.light(recolour(self._finish, self._desk.instrument), sheen=self._finish is Finish.ACRYLIC)

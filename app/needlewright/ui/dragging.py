@@ -17,6 +17,7 @@ from gaugecore.face.scale import angle_deg, value_at, value_range
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.edit import Place
 from gaugecore.polar import Point, arc_length_mm, xy_mm_to_dial
+from needlewright.ui.translation import translate
 
 _SNAP_MM, _FINE_MM = 0.5, 0.05
 _SNAP_DEG, _FINE_DEG = 5.0, 0.5
@@ -68,9 +69,9 @@ def grip_on(instrument: Instrument, part: str, at_mm: Point) -> Grip | None:
                 "graduations",
             )
         case "outline":
-            return _diameter(("face", "diameter_mm"), "face diameter")
+            return _diameter(("face", "diameter_mm"), translate("dragging", "face diameter"))
         case "centre_hole":
-            return _diameter(("face", "centre_hole_mm"), "centre hole")
+            return _diameter(("face", "centre_hole_mm"), translate("dragging", "centre hole"))
         case "fixing_holes":
             return _holes(face, at_mm)
     return None
@@ -84,7 +85,11 @@ def _legend(face: Face, index: int, at_mm: Point) -> Grip:
         grain = _FINE_MM if fine else _SNAP_MM
         x_mm, y_mm = _snapped(to_mm[0] + off[0], grain), _snapped(to_mm[1] + off[1], grain)
         moved = legend.model_copy(update={"x_mm": x_mm, "y_mm": y_mm})
-        return Edit(place=("face", "legends", index), value=moved, name=f"legend to {x_mm:g}, {y_mm:g} mm")
+        return Edit(
+            place=("face", "legends", index),
+            value=moved,
+            name=translate("dragging", "legend to {0:g}, {1:g} mm").format(x_mm, y_mm),
+        )
 
     return follow
 
@@ -122,7 +127,9 @@ def _holes(face: Face, at_mm: Point) -> Grip | None:
             return None
         moved = holes.model_copy(update={"pitch_circle_mm": pitch_mm, "first_deg": first_deg})
         return Edit(
-            place=("face", "fixing_holes"), value=moved, name=f"holes on {pitch_mm:g} mm, from {first_deg:g}°"
+            place=("face", "fixing_holes"),
+            value=moved,
+            name=translate("dragging", "holes on {0:g} mm, from {1:g}°").format(pitch_mm, first_deg),
         )
 
     return follow
@@ -144,7 +151,11 @@ def _sector(face: Face, index: int, at_mm: Point) -> Grip:
 
 
 def _detent(face: Face, index: int) -> Grip:
-    return _value(face, ("face", "detent_marks", index, "value"), f"detent mark {index + 1}")
+    return _value(
+        face,
+        ("face", "detent_marks", index, "value"),
+        translate("dragging", "detent mark {0}").format(index + 1),
+    )
 
 
 def _value(face: Face, place: Place, what: str) -> Grip:
@@ -179,7 +190,11 @@ def _arc_end(face: Face, rest: str) -> Grip | None:
         # the mouse's angle starts anew at twelve o'clock, the arc does not
         to_deg += 360.0 * round((before_deg - to_deg) / 360.0)
         moved_deg = _snapped(to_deg, _FINE_DEG if fine else _SNAP_DEG)
-        return Edit(place=("face", "scale", name), value=moved_deg, name=f"scale end to {moved_deg:g}°")
+        return Edit(
+            place=("face", "scale", name),
+            value=moved_deg,
+            name=translate("dragging", "scale end to {0:g}°").format(moved_deg),
+        )
 
     return follow
 

@@ -25,6 +25,7 @@ from needlewright.ui.desk import Desk
 from needlewright.ui.drive_words import drive_words
 from needlewright.ui.driving import Drive, DriveShown, Driving
 from needlewright.ui.port_box import VIRTUAL
+from needlewright.ui.translation import translate
 
 #: Feeds one click away; the port of the UDP feed is an example to be typed over.
 FEEDS = ("signal:sine", "signal:ramp", "signal:steps", "signal:walk", "udp://:5005")
@@ -69,7 +70,7 @@ class DrivePage(QWidget):
         self.halt = QPushButton(self.tr("Stop and relax the needles"))
         self.halt.setObjectName("stop")
         self.halt.setToolTip(self.tr("Escape, from anywhere in the window"))
-        self.words = QLabel(CAUTION)
+        self.words = QLabel(translate("engine", CAUTION))
         self.words.setWordWrap(True)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.words.setAccessibleName(self.tr("How the drive goes"))
@@ -152,7 +153,7 @@ class DrivePage(QWidget):
 
     def _refuse(self, error: NeedlewrightError) -> None:
         self.said.emit(str(error))
-        self.words.setText(CAUTION)
+        self.words.setText(translate("engine", CAUTION))
 
     def _end(self) -> None:
         self.needle_shown.emit(None)

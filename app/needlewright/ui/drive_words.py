@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 
 from needlewright.ui.driving import DriveShown
+from needlewright.ui.translation import translate
 
 _MOST_DIALS = 8
 
@@ -15,20 +16,34 @@ def drive_words(shown: DriveShown) -> str:
     lines = [state.trouble] if state.trouble else []
     for dial in state.dials[:_MOST_DIALS]:
         if dial.angle_deg is None or dial.raw is None:
-            lines.append(f"{dial.id}: no value yet")
+            lines.append(translate("drive_words", "{0}: no value yet").format(dial.id))
         else:
-            sent = "" if dial.command is None else f", command {dial.command:.0f}"
-            lines.append(f"{dial.id}: raw {dial.raw:.0f}, {dial.angle_deg:.1f}°{sent}")
+            sent = (
+                ""
+                if dial.command is None
+                else translate("drive_words", ", command {0:.0f}").format(dial.command)
+            )
+            said = translate("drive_words", "{0}: raw {1:.0f}, {2:.1f}°{3}")
+            lines.append(said.format(dial.id, dial.raw, dial.angle_deg, sent))
     if len(state.dials) > _MOST_DIALS:
-        lines.append(f"and {len(state.dials) - _MOST_DIALS} more dials")
+        lines.append(translate("drive_words", "and {0} more dials").format(len(state.dials) - _MOST_DIALS))
     if state.latency_median_ms is not None and state.latency_95_ms is not None:
         lines.append(
-            f"Value to board: median {state.latency_median_ms:.1f} ms, 95 % {state.latency_95_ms:.1f} ms, "
-            f"worst {state.latency_worst_ms:.0f} ms."
+            translate(
+                "drive_words", "Value to board: median {0:.1f} ms, 95 % {1:.1f} ms, worst {2:.0f} ms."
+            ).format(state.latency_median_ms, state.latency_95_ms, state.latency_worst_ms)
         )
-    lines.append(f"{state.elapsed_s:.0f} s, {state.rounds} rounds, {state.requests} requests.")
-    lines.append(f"Feed: {_counts(shown.feed)}; silent for {state.silent_s:.1f} s.")
-    lines.append(f"Line: {_counts(shown.line)}.")
+    lines.append(
+        translate("drive_words", "{0:.0f} s, {1} rounds, {2} requests.").format(
+            state.elapsed_s, state.rounds, state.requests
+        )
+    )
+    lines.append(
+        translate("drive_words", "Feed: {0}; silent for {1:.1f} s.").format(
+            _counts(shown.feed), state.silent_s
+        )
+    )
+    lines.append(translate("drive_words", "Line: {0}.").format(_counts(shown.line)))
     if shown.recording_failed:
         lines.append(shown.recording_failed)
     return "\n".join(lines)
@@ -37,4 +52,6 @@ def drive_words(shown: DriveShown) -> str:
 def _counts(counters: object) -> str:
     """Return the counters that are not zero: nothing wrong needs no words."""
     counts = dataclasses.asdict(counters).items()  # type: ignore[call-overload]
-    return ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in counts if count) or "nothing yet"
+    return ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in counts if count) or translate(
+        "drive_words", "nothing yet"
+    )

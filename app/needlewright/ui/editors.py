@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.fields import Field, Kind
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate
 
 #: Digits kept after the point: a nanometre, a microdegree.
 _DECIMALS = 6
@@ -109,14 +110,14 @@ class NumberEditor(QDoubleSpinBox):
     def _complaint(self, text: str) -> str:
         number = self._number(text)
         if number is None:
-            return "A number is wanted here."
+            return self.tr("A number is wanted here.")
         low, high = self._field.low, self._field.high
         too_low = low is not None and (number < low or (self._field.low_open and number == low))
         too_high = high is not None and (number > high or (self._field.high_open and number == high))
         if too_low or too_high:
-            return f"Accepted: {self._field.range_text}."
+            return self.tr("Accepted: {0}.").format(self._field.range_text)
         if self._whole and number != int(number):
-            return "A whole number is wanted here."
+            return self.tr("A whole number is wanted here.")
         return ""
 
     def _bare(self, text: str) -> str:
@@ -256,11 +257,11 @@ class ColourEditor(QWidget):
         super().__init__(parent)
         self._text = TextEditor(field)
         self._text.setMaxLength(7)
-        self._text.setAccessibleName(f"{field.label}, as #rrggbb")
+        self._text.setAccessibleName(self.tr("{0}, as #rrggbb").format(field.label))
         self._text.setMaximumWidth(96)
         self._patch = QToolButton()
-        self._patch.setAccessibleName(f"{field.label}, choose")
-        self._patch.setToolTip("Choose a colour")
+        self._patch.setAccessibleName(self.tr("{0}, choose").format(field.label))
+        self._patch.setToolTip(self.tr("Choose a colour"))
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._patch)
@@ -311,19 +312,19 @@ def editor_for(field: Field) -> Editor:
 
 
 _WORDS = {
-    "usb2": "USB 2 port",
-    "usb3": "USB 3 port",
-    "usb-c-1.5a": "USB-C port, 1.5 A",
-    "usb-c-3a": "USB-C port, 3 A",
-    "charger": "USB charger",
-    "separate": "separate 5 V supply",
+    "usb2": QT_TRANSLATE_NOOP("editors", "USB 2 port"),
+    "usb3": QT_TRANSLATE_NOOP("editors", "USB 3 port"),
+    "usb-c-1.5a": QT_TRANSLATE_NOOP("editors", "USB-C port, 1.5 A"),
+    "usb-c-3a": QT_TRANSLATE_NOOP("editors", "USB-C port, 3 A"),
+    "charger": QT_TRANSLATE_NOOP("editors", "USB charger"),
+    "separate": QT_TRANSLATE_NOOP("editors", "separate 5 V supply"),
 }
 
 
 def _member_words(member: Enum) -> str:
     if member.value in _WORDS:
-        return _WORDS[member.value]
-    return str(member.value).replace("_", " ").replace("-", " ") or "unknown"
+        return translate("editors", _WORDS[member.value])
+    return in_words(member) or translate("editors", "unknown")
 
 
 def _step(value: float, *, whole: bool) -> float:

@@ -18,6 +18,8 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
+
 #: The ends of names and the units they stand for, the longest first.
 UNITS = {
     "_steps_per_s": "steps/s",
@@ -47,47 +49,47 @@ KEPT_OUT = {"kind", "format", "version", "calibration", "fit", "sessions", "read
 _WIDE = 36_000.0
 #: Where the name without its unit does not read well.
 _LABELS = {
-    "seconds_per_60_deg": "Time for 60°",
-    "idle_ma": "Current at rest",
-    "moving_ma": "Current, moving",
-    "stall_ma": "Current, held",
-    "coil_ma": "Current per coil",
-    "coil_ohm": "Coil resistance",
-    "supply_v": "Voltage",
-    "volts": "Voltage",
-    "forward_v": "Forward voltage",
-    "least_v": "Least voltage",
-    "dial_deg": "Dial angle",
-    "crank_deg": "Crank angle",
-    "most_steps_per_s": "Largest speed",
-    "most_deg_per_s": "Largest speed",
-    "most_deg_per_s2": "Largest acceleration",
-    "home_steps_per_s": "Homing speed",
-    "awg": "Wire gauge, AWG",
-    "leds": "LEDs",
-    "pulse_min_us": "Shortest pulse",
-    "pulse_max_us": "Longest pulse",
-    "worst_moving_ma": "Moving, at most",
-    "moving_worst_ma": "Moving, at most",
-    "worst_ma": "At most",
-    "led_strings": "LED strings",
-    "second": "Second scale",
-    "microsteps": "Microsteps a step",
-    "current_ma": "Current",
-    "torque_mnm": "Torque",
-    "inertia_gmm2": "Inertia",
-    "density_kg_m3": "Density",
-    "x_mm": "Across",
-    "y_mm": "Up",
-    "low": "Raw value, low",
-    "high": "Raw value, high",
-    "low_value": "Value, low",
-    "high_value": "Value, high",
-    "low_deg": "Dial angle, low",
-    "high_deg": "Dial angle, high",
-    "first_deg": "First hole at",
-    "field": "Name in the feed",
-    "id": "Short name",
+    "seconds_per_60_deg": QT_TRANSLATE_NOOP("fields", "Time for 60°"),
+    "idle_ma": QT_TRANSLATE_NOOP("fields", "Current at rest"),
+    "moving_ma": QT_TRANSLATE_NOOP("fields", "Current, moving"),
+    "stall_ma": QT_TRANSLATE_NOOP("fields", "Current, held"),
+    "coil_ma": QT_TRANSLATE_NOOP("fields", "Current per coil"),
+    "coil_ohm": QT_TRANSLATE_NOOP("fields", "Coil resistance"),
+    "supply_v": QT_TRANSLATE_NOOP("fields", "Voltage"),
+    "volts": QT_TRANSLATE_NOOP("fields", "Voltage"),
+    "forward_v": QT_TRANSLATE_NOOP("fields", "Forward voltage"),
+    "least_v": QT_TRANSLATE_NOOP("fields", "Least voltage"),
+    "dial_deg": QT_TRANSLATE_NOOP("fields", "Dial angle"),
+    "crank_deg": QT_TRANSLATE_NOOP("fields", "Crank angle"),
+    "most_steps_per_s": QT_TRANSLATE_NOOP("fields", "Largest speed"),
+    "most_deg_per_s": QT_TRANSLATE_NOOP("fields", "Largest speed"),
+    "most_deg_per_s2": QT_TRANSLATE_NOOP("fields", "Largest acceleration"),
+    "home_steps_per_s": QT_TRANSLATE_NOOP("fields", "Homing speed"),
+    "awg": QT_TRANSLATE_NOOP("fields", "Wire gauge, AWG"),
+    "leds": QT_TRANSLATE_NOOP("fields", "LEDs"),
+    "pulse_min_us": QT_TRANSLATE_NOOP("fields", "Shortest pulse"),
+    "pulse_max_us": QT_TRANSLATE_NOOP("fields", "Longest pulse"),
+    "worst_moving_ma": QT_TRANSLATE_NOOP("fields", "Moving, at most"),
+    "moving_worst_ma": QT_TRANSLATE_NOOP("fields", "Moving, at most"),
+    "worst_ma": QT_TRANSLATE_NOOP("fields", "At most"),
+    "led_strings": QT_TRANSLATE_NOOP("fields", "LED strings"),
+    "second": QT_TRANSLATE_NOOP("fields", "Second scale"),
+    "microsteps": QT_TRANSLATE_NOOP("fields", "Microsteps a step"),
+    "current_ma": QT_TRANSLATE_NOOP("fields", "Current"),
+    "torque_mnm": QT_TRANSLATE_NOOP("fields", "Torque"),
+    "inertia_gmm2": QT_TRANSLATE_NOOP("fields", "Inertia"),
+    "density_kg_m3": QT_TRANSLATE_NOOP("fields", "Density"),
+    "x_mm": QT_TRANSLATE_NOOP("fields", "Across"),
+    "y_mm": QT_TRANSLATE_NOOP("fields", "Up"),
+    "low": QT_TRANSLATE_NOOP("fields", "Raw value, low"),
+    "high": QT_TRANSLATE_NOOP("fields", "Raw value, high"),
+    "low_value": QT_TRANSLATE_NOOP("fields", "Value, low"),
+    "high_value": QT_TRANSLATE_NOOP("fields", "Value, high"),
+    "low_deg": QT_TRANSLATE_NOOP("fields", "Dial angle, low"),
+    "high_deg": QT_TRANSLATE_NOOP("fields", "Dial angle, high"),
+    "first_deg": QT_TRANSLATE_NOOP("fields", "First hole at"),
+    "field": QT_TRANSLATE_NOOP("fields", "Name in the feed"),
+    "id": QT_TRANSLATE_NOOP("fields", "Short name"),
 }
 
 
@@ -154,10 +156,20 @@ class Field:
         low = None if self.low is None or self.low <= -_WIDE else self.low
         high = None if self.high is None or self.high >= _WIDE else self.high
         if low is not None and high is not None:
-            return f"{'more than ' if self.low_open else ''}{low:g} to {high:g}{unit}"
+            said = (
+                translate("fields", "more than {0:g} to {1:g}{2}")
+                if self.low_open
+                else translate("fields", "{0:g} to {1:g}{2}")
+            )
+            return said.format(low, high, unit)
         if low is not None:
-            return f"{'more than' if self.low_open else 'at least'} {low:g}{unit}"
-        return f"at most {high:g}{unit}" if high is not None else ""
+            said = (
+                translate("fields", "more than {0:g}{1}")
+                if self.low_open
+                else translate("fields", "at least {0:g}{1}")
+            )
+            return said.format(low, unit)
+        return translate("fields", "at most {0:g}{1}").format(high, unit) if high is not None else ""
 
 
 @cache
@@ -176,12 +188,12 @@ def words(name: str) -> str:
     'Pitch circle'
     """
     if name in _LABELS:
-        return _LABELS[name]
+        return translate("fields", _LABELS[name])
     for ending in UNITS:
         if name.endswith(ending):
             name = name.removesuffix(ending)
             break
-    return name.replace("_", " ").strip().capitalize()
+    return translate("words", name.replace("_", " ").strip().capitalize())
 
 
 def unit_of(name: str) -> str:
@@ -212,12 +224,13 @@ def _field(name: str, info: FieldInfo) -> Field | None:
         return None
     low, low_open = _end(metadata, "gt", "ge")
     high, high_open = _end(metadata, "lt", "le")
+    explanation = " ".join((info.description or "").replace("``", "").split())
     return Field(
         name=name,
         label=words(name),
         unit=unit_of(name),
         kind=kind,
-        explanation=" ".join((info.description or "").replace("``", "").split()),
+        explanation=translate("engine", explanation) if explanation else "",
         low=low,
         high=high,
         low_open=low_open,

@@ -8,6 +8,7 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
 from gaugecore.findings import Finding
+from needlewright.ui.translation import capital, in_words, translate
 
 _FINDING = Qt.ItemDataRole.UserRole
 
@@ -28,11 +29,11 @@ class FindingsList(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._title = QLabel("Findings")
+        self._title = QLabel(self.tr("Findings"))
         self._title.setObjectName("columnTitle")
         self._list = QListWidget()
         self._list.setWordWrap(True)
-        self._list.setAccessibleName("Findings")
+        self._list.setAccessibleName(self.tr("Findings"))
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._list.setTextElideMode(Qt.TextElideMode.ElideNone)
         self._title.setBuddy(self._list)
@@ -40,10 +41,12 @@ class FindingsList(QWidget):
         self._more.setWordWrap(True)
         self._more.setTextFormat(Qt.TextFormat.PlainText)
         self._more.setContentsMargins(12, 6, 12, 6)
-        self._more.setAccessibleName("About this finding")
+        self._more.setAccessibleName(self.tr("About this finding"))
         self._more.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._remedy = QPushButton("Try the remedy")
-        self._remedy.setToolTip("Changes the field until the finding is gone; one step that can be undone")
+        self._remedy = QPushButton(self.tr("Try the remedy"))
+        self._remedy.setToolTip(
+            self.tr("Changes the field until the finding is gone; one step that can be undone")
+        )
         self._remedy.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -72,13 +75,13 @@ class FindingsList(QWidget):
         with QSignalBlocker(self._list):
             self._list.clear()
             for finding in findings:
-                item = QListWidgetItem(f"{finding.severity.value.capitalize()}. {sentence(finding.message)}")
+                item = QListWidgetItem(f"{capital(in_words(finding.severity))}. {sentence(finding.message)}")
                 item.setData(_FINDING, finding)
                 self._list.addItem(item)
                 if before is not None and (finding.rule, finding.place) == (before.rule, before.place):
                     self._list.setCurrentItem(item)
         count = len(findings)
-        self._title.setText("No findings" if not count else f"Findings ({count})")
+        self._title.setText(self.tr("No findings") if not count else self.tr("Findings ({0})").format(count))
         self._show_more()
 
     def _choose(self, item: QListWidgetItem | None, _before: object = None) -> None:
@@ -108,10 +111,10 @@ def sentence(text: str) -> str:
 def details(finding: Finding) -> str:
     """Return all a finding has to say below its message, a line each."""
     lines = (
-        ("Measured", finding.measured),
-        ("Wanted", finding.wanted),
-        ("Source", finding.source),
-        ("Remedy", finding.remedy),
-        ("Place", finding.place),
+        (translate("findings_list", "Measured"), finding.measured),
+        (translate("findings_list", "Wanted"), finding.wanted),
+        (translate("findings_list", "Source"), finding.source),
+        (translate("findings_list", "Remedy"), finding.remedy),
+        (translate("findings_list", "Place"), finding.place),
     )
     return "\n".join(f"{word}: {text}" for word, text in lines if text)

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QTabWidget, QWidget
 from gaugecore.calibration.plot import DOWN_COLOUR, UP_COLOUR
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 #: 95 % of a normal distribution.
 _COVERAGE = 1.96
@@ -24,7 +25,11 @@ _COLOURS = {
     Direction.UNKNOWN: ("#6b6455", "#a9a292"),
 }
 _SIGNS = {Direction.UP: "t1", Direction.DOWN: "t", Direction.UNKNOWN: "o"}
-_WORDS = {Direction.UP: "from below", Direction.DOWN: "from above", Direction.UNKNOWN: "side unknown"}
+_WORDS = {
+    Direction.UP: QT_TRANSLATE_NOOP("fit_plots", "from below"),
+    Direction.DOWN: QT_TRANSLATE_NOOP("fit_plots", "from above"),
+    Direction.UNKNOWN: QT_TRANSLATE_NOOP("fit_plots", "side unknown"),
+}
 
 
 class FitPlots(QTabWidget):
@@ -33,13 +38,13 @@ class FitPlots(QTabWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: tuple[tuple[Reading, ...], Fit | None, str] = ((), None, "µs")
-        self._map = _plot("Dial angle", "°")
-        self._residuals = _plot("Reading less fit", "°")
-        self._reversal = _plot("Reversal", "°")
+        self._map = _plot(self.tr("Dial angle"), "°")
+        self._residuals = _plot(self.tr("Reading less fit"), "°")
+        self._reversal = _plot(self.tr("Reversal"), "°")
         for plot, title in (
-            (self._residuals, "Residuals"),
-            (self._map, "Map"),
-            (self._reversal, "Reversal"),
+            (self._residuals, self.tr("Residuals")),
+            (self._map, self.tr("Map")),
+            (self._reversal, self.tr("Reversal")),
         ):
             plot.setAccessibleName(title)
             self.addTab(plot, title)
@@ -60,9 +65,9 @@ class FitPlots(QTabWidget):
         readings, fit, unit = self._shown
         for plot in (self._map, self._residuals, self._reversal):
             plot.clear()
-        self._map.setLabel("bottom", f"Command, {unit}")
+        self._map.setLabel("bottom", self.tr("Command, {0}").format(unit))
         for plot in (self._residuals, self._reversal):
-            plot.setLabel("bottom", "Dial angle, °")
+            plot.setLabel("bottom", self.tr("Dial angle, °"))
         for direction in Direction:
             rows = [reading for reading in readings if reading.direction is direction]
             self._draw_readings(direction, rows, fit)
@@ -80,7 +85,7 @@ class FitPlots(QTabWidget):
             "symbolSize": 8,
             "symbolBrush": self._colour(direction),
             "symbolPen": None,
-            "name": _WORDS[direction],
+            "name": translate("fit_plots", _WORDS[direction]),
         }
         self._map.plot(command, angle, **look)
         if fit is not None:

@@ -53,7 +53,7 @@ class PartForm(Section):
         self._below: dict[str, QWidget] = {}
         self._burst = ("", "", 0.0)
         if on_remove is not None:
-            self.add_action("Remove", on_remove)
+            self.add_action(self.tr("Remove"), on_remove)
         self.opened.connect(self.refresh)
         self.set_open(opened)
         self.refresh()
@@ -146,7 +146,7 @@ class PartForm(Section):
         try:
             self._document.edit((*self._place, field.name), value, name, group=self._group(field))
         except NeedlewrightError as error:
-            row.complain("Not taken: " + complaint(error))
+            row.complain(self.tr("Not taken: ") + complaint(error))
 
     def _set(self, row: FieldRow) -> None:
         owner = value_at(self._document.panel, self._place)
@@ -172,11 +172,11 @@ class OneOfForm(QWidget):
         super().__init__()
         self._document, self._place, self._field = document, place, field
         self._choice = QComboBox()
-        self._choice.setAccessibleName(f"{field.label}, kind")
+        self._choice.setAccessibleName(self.tr("{0}, kind").format(field.label))
         for model in field.types:
             self._choice.addItem(words(str(model.model_fields["kind"].default)), model)
         self._choice.activated.connect(self._change)
-        label = QLabel(f"Kind of {field.label.lower()}")
+        label = QLabel(self.tr("Kind of {0}").format(field.label.lower()))
         label.setFixedWidth(LABEL_WIDTH - 12)
         label.setBuddy(self._choice)
         self._form = PartForm(document, place, title=field.label)
@@ -225,7 +225,7 @@ class MaybePart(QWidget):
         self._form: PartForm | None = None
         self._add = QToolButton()
         self._add.setText(f"+  {field.label}")
-        self._add.setAccessibleName(f"Add {field.label.lower()}")
+        self._add.setAccessibleName(self.tr("Add {0}").format(field.label.lower()))
         self._add.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
         self._add.setObjectName("adder")
         self._add.clicked.connect(self._put_in)
@@ -256,12 +256,14 @@ class MaybePart(QWidget):
 
     def _put_in(self) -> None:
         owner = value_at(self._document.panel, self._place[:-1])
-        self._document.edit(self._place, first_value(self._field, owner), f"add {self._field.label.lower()}")
+        self._document.edit(
+            self._place, first_value(self._field, owner), self.tr("add {0}").format(self._field.label.lower())
+        )
         if self._form is not None:
             self._form.set_open(True)
 
     def _take_out(self) -> None:
-        self._document.edit(self._place, None, f"remove {self._field.label.lower()}")
+        self._document.edit(self._place, None, self.tr("remove {0}").format(self._field.label.lower()))
 
 
 def complaint(error: NeedlewrightError) -> str:

@@ -24,6 +24,7 @@ from needlewright.ui.fields import Field, words
 from needlewright.ui.form import PartForm, complaint
 from needlewright.ui.section import Section
 from needlewright.ui.starting_values import new_part
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 
 class PartsForm(Section):
@@ -39,7 +40,7 @@ class PartsForm(Section):
         self._add = QToolButton()
         self._add.setObjectName("adder")
         self._add.setText(f"+  {self._one}")
-        self._add.setAccessibleName(f"Add {self._one.lower()}")
+        self._add.setAccessibleName(self.tr("Add {0}").format(self._one.lower()))
         self._add.clicked.connect(self._put_in)
         self.body.addWidget(self._add)
         self.opened.connect(self.refresh)
@@ -47,7 +48,7 @@ class PartsForm(Section):
     def refresh(self) -> None:
         """Show the document as it is now."""
         parts = value_at(self._document.panel, self._place)
-        self.set_summary("none" if not parts else f"{len(parts)}")
+        self.set_summary(self.tr("none") if not parts else f"{len(parts)}")
         if not self.is_open:
             return
         while len(self._forms) > len(parts):
@@ -81,13 +82,15 @@ class PartsForm(Section):
         parts = value_at(self._document.panel, self._place)
         owner = value_at(self._document.panel, self._place[:-1])
         added = new_part(self._field.types[0], owner)
-        self._document.edit(self._place, (*parts, added), f"add {self._one.lower()}")
+        self._document.edit(self._place, (*parts, added), self.tr("add {0}").format(self._one.lower()))
         self._forms[-1].set_open(True)
 
     def _take_out(self, at: int) -> None:
         parts = value_at(self._document.panel, self._place)
         self._document.edit(
-            self._place, (*parts[:at], *parts[at + 1 :]), f"remove {self._one.lower()} {at + 1}"
+            self._place,
+            (*parts[:at], *parts[at + 1 :]),
+            self.tr("remove {0} {1}").format(self._one.lower(), at + 1),
         )
 
 
@@ -110,7 +113,7 @@ class PairsForm(Section):
         self._complaint.setObjectName("complaint")
         self._complaint.setWordWrap(True)
         self._complaint.hide()
-        add, remove = QPushButton("Add row"), QPushButton("Remove row")
+        add, remove = QPushButton(self.tr("Add row")), QPushButton(self.tr("Remove row"))
         add.clicked.connect(self._put_in)
         remove.clicked.connect(self._take_out)
         row = QHBoxLayout()
@@ -127,7 +130,7 @@ class PairsForm(Section):
     def refresh(self) -> None:
         """Show the document as it is now."""
         pairs = value_at(self._document.panel, self._place)
-        self.set_summary("none" if not pairs else f"{len(pairs)} rows")
+        self.set_summary(self.tr("none") if not pairs else self.tr("{0} rows").format(len(pairs)))
         if not self.is_open:
             return
         with QSignalBlocker(self._table):
@@ -148,10 +151,12 @@ class PairsForm(Section):
                 tuple(self._value(at, column) for column in range(self._table.columnCount()))
                 for at in range(self._table.rowCount())
             )
-            self._document.edit(self._place, pairs, f"{self._field.label.lower()}, {len(pairs)} rows")
+            self._document.edit(
+                self._place, pairs, self.tr("{0}, {1} rows").format(self._field.label.lower(), len(pairs))
+            )
         except ValueError as error:
             said = complaint(error) if isinstance(error, NeedlewrightError) else f"{error}."
-            self._say(f"Not taken: {said}")
+            self._say(self.tr("Not taken: {0}").format(said))
 
     def _value(self, at: int, column: int) -> Any:
         item = self._table.item(at, column)
@@ -161,12 +166,14 @@ class PairsForm(Section):
         try:
             return float(text.replace(",", ".").replace("−", "-"))
         except ValueError:
-            raise ValueError(f"row {at + 1} wants a number, found {text!r}") from None
+            raise ValueError(self.tr("row {0} wants a number, found {1!r}").format(at + 1, text)) from None
 
     def _put_in(self) -> None:
         pairs = value_at(self._document.panel, self._place)
         self._document.edit(
-            self._place, (*pairs, self._next(pairs)), f"add a row to {self._field.label.lower()}"
+            self._place,
+            (*pairs, self._next(pairs)),
+            self.tr("add a row to {0}").format(self._field.label.lower()),
         )
 
     def _next(self, pairs: tuple[Any, ...]) -> tuple[Any, ...]:
@@ -182,16 +189,16 @@ class PairsForm(Section):
         pairs = value_at(self._document.panel, self._place)
         at = self._table.currentRow()
         if not 0 <= at < len(pairs):
-            self._say("Choose the row to remove first.")
+            self._say(self.tr("Choose the row to remove first."))
             return
         try:
             self._document.edit(
                 self._place,
                 (*pairs[:at], *pairs[at + 1 :]),
-                f"remove row {at + 1} of {self._field.label.lower()}",
+                self.tr("remove row {0} of {1}").format(at + 1, self._field.label.lower()),
             )
         except NeedlewrightError as error:
-            self._say(f"Not taken: {complaint(error)}")
+            self._say(self.tr("Not taken: {0}").format(complaint(error)))
 
     def _say(self, sentence: str) -> None:
         self._complaint.setText(sentence)
@@ -207,11 +214,17 @@ def _cell(value: object) -> str:
 
 
 _COLUMNS = {
-    "points": ("value", "dial angle °"),
-    "texts": ("value", "text"),
-    "torque_curve": ("steps/s", "torque mN·m"),
+    "points": (
+        QT_TRANSLATE_NOOP("form_lists", "value"),
+        QT_TRANSLATE_NOOP("form_lists", "dial angle °"),
+    ),
+    "texts": (QT_TRANSLATE_NOOP("form_lists", "value"), QT_TRANSLATE_NOOP("form_lists", "text")),
+    "torque_curve": ("steps/s", QT_TRANSLATE_NOOP("form_lists", "torque mN·m")),
 }
 
 
 def _columns(field: Field) -> list[str]:
-    return list(_COLUMNS.get(field.name, [f"{words(field.name)} {i + 1}" for i in range(len(field.types))]))
+    named = _COLUMNS.get(field.name)
+    if named is not None:
+        return [translate("form_lists", name) for name in named]
+    return [f"{words(field.name)} {i + 1}" for i in range(len(field.types))]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QApplication, QCheckBox, QGridLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QSizePolicy, QWidget
 
 from needlewright.ui.editors import editor_for
 from needlewright.ui.fields import Field, Kind
@@ -74,11 +74,6 @@ class FieldRow(QWidget):
         """Say what is wrong with what was typed; an empty sentence takes it back."""
         self._complaint.setText(sentence)
         self._complaint.setVisible(bool(sentence))
-
-    def has_focus(self) -> bool:
-        """Return whether the user is in this row."""
-        focus = QApplication.focusWidget()
-        return focus is not None and self.isAncestorOf(focus)
 
     def take_focus(self) -> None:
         """Put the cursor into the editor."""

@@ -10,6 +10,7 @@ from PySide6.QtGui import QDesktopServices, QImage, QTextDocument
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QListWidget, QSplitter, QTextBrowser, QWidget
 
 from needlewright.ui.desk import Stage
+from needlewright.ui.translation import capital, translate
 
 _HERE = Path(__file__).parent.parent
 _PLACES = (_HERE / "docs", _HERE.parent.parent / "docs")
@@ -56,7 +57,7 @@ class HelpPages(QDialog):
         self._names += [name for name in names if name not in self._names]
         self.list = QListWidget()
         self.list.setAccessibleName(self.tr("Pages"))
-        self.list.addItems([name.replace("-", " ").capitalize() for name in self._names])
+        self.list.addItems([capital(translate("words", name.replace("-", " "))) for name in self._names])
         self.text = _Browser()
         self.text.setAccessibleName(self.tr("Page"))
         self.text.setOpenLinks(False)

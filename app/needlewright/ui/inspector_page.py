@@ -36,7 +36,7 @@ class InspectorPage(QWidget):
         self._about.setObjectName("about")
         self._about.setWordWrap(True)
         self._about.setContentsMargins(12, 4, 12, 6)
-        self._about.setAccessibleName("About this field")
+        self._about.setAccessibleName(self.tr("About this field"))
         self._about.hide()
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from gaugecore.face.presets import preset_names
 from needlewright.ui.desk import Desk
 from needlewright.ui.instrument_edits import copied, fresh, without
+from needlewright.ui.translation import capital, translate
 
 _ID = Qt.ItemDataRole.UserRole
 
@@ -27,10 +28,10 @@ class InstrumentList(QWidget):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
-        self._title = QLabel("Instruments")
+        self._title = QLabel(self.tr("Instruments"))
         self._title.setObjectName("columnTitle")
         self._list = QListWidget()
-        self._list.setAccessibleName("Instruments")
+        self._list.setAccessibleName(self.tr("Instruments"))
         self._title.setBuddy(self._list)
         row = QHBoxLayout()
         row.setContentsMargins(8, 2, 8, 4)
@@ -42,11 +43,11 @@ class InstrumentList(QWidget):
         self._add.setPopupMode(QToolButton.ToolButtonPopupMode.MenuButtonPopup)
         presets = QMenu(self._add)
         for name in preset_names():
-            label = name.replace("-", " ").capitalize()
+            label = capital(translate("words", name.replace("-", " ")))
             presets.addAction(label).triggered.connect(lambda _=False, name=name: self._put_in(name))
         self._add.setMenu(presets)
-        self._copy = _action("Copy", "Copy this instrument", self._copy_one)
-        self._remove = _action("Remove", "Remove this instrument", self._take_out)
+        self._copy = _action(self.tr("Copy"), self.tr("Copy this instrument"), self._copy_one)
+        self._remove = _action(self.tr("Remove"), self.tr("Remove this instrument"), self._take_out)
         for button in (self._add, self._copy, self._remove):
             row.addWidget(button)
         row.addStretch()
@@ -87,21 +88,21 @@ class InstrumentList(QWidget):
 
     def _put_in(self, preset_name: str = "") -> None:
         panel, added = fresh(self._desk.document.panel, preset_name)
-        self._desk.document.replace(panel, f"add {added}")
+        self._desk.document.replace(panel, self.tr("add {0}").format(added))
         self._desk.take_instrument(added)
 
     def _copy_one(self) -> None:
         current = self._desk.instrument
         if current is not None:
             panel, added = copied(self._desk.document.panel, current.id)
-            self._desk.document.replace(panel, f"copy {current.id}")
+            self._desk.document.replace(panel, self.tr("copy {0}").format(current.id))
             self._desk.take_instrument(added)
 
     def _take_out(self) -> None:
         current = self._desk.instrument
         if current is not None:
             self._desk.document.replace(
-                without(self._desk.document.panel, current.id), f"remove {current.id}"
+                without(self._desk.document.panel, current.id), self.tr("remove {0}").format(current.id)
             )
 
 

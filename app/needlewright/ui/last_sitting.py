@@ -8,9 +8,11 @@ from pathlib import Path
 
 from PySide6.QtCore import QStandardPaths
 
-from gaugecore.calibration.readings import Reading, read_readings
+from gaugecore.calibration.csv_rows import read_text
+from gaugecore.calibration.readings import Reading, parse_readings
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument
+from gaugecore.panel.taken_on import date_in_comment
 
 _ENDING = ".readings.csv"
 
@@ -21,6 +23,7 @@ class LastSitting:
 
     path: Path
     readings: tuple[Reading, ...]
+    taken_on: str | None
 
 
 def new_file(title: str, instrument: Instrument) -> Path:
@@ -35,11 +38,14 @@ def last_sitting(title: str, instrument: Instrument) -> LastSitting | None:
     if not files:
         return None
     try:
-        readings = read_readings(files[-1])
+        text = read_text(files[-1])
+        readings = parse_readings(text, where=str(files[-1]))
     except NeedlewrightError:
         return None  # it can still be opened by name, and is refused with its reason then
     kept = [session.readings for session in instrument.calibration.sessions]
-    return None if not readings or readings in kept else LastSitting(path=files[-1], readings=readings)
+    if not readings or readings in kept:
+        return None
+    return LastSitting(path=files[-1], readings=readings, taken_on=date_in_comment(text))
 
 
 def _stem(title: str, instrument: Instrument) -> str:

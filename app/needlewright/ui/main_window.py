@@ -140,16 +140,16 @@ class MainWindow(QMainWindow):
         from gaugecore.panel.remedies import remedy_of
 
         panel = self.document.panel
-        self.strip.say("Trying…")
+        self.strip.say(self.tr("Trying…"))
 
         def done(remedy: Remedy | None) -> None:
             if remedy is None:
-                self.strip.say("None of the tries takes this away without bringing something worse.")
+                self.strip.say(self.tr("None of the tries takes this away without bringing something worse."))
             elif self.document.panel is not panel:
-                self.strip.say("The panel has changed meanwhile; ask again.")
+                self.strip.say(self.tr("The panel has changed meanwhile; ask again."))
             else:
                 self.document.replace(remedy.panel, remedy.name)
-                self.strip.say(f"Done: {remedy.name}.")
+                self.strip.say(self.tr("Done: {0}.").format(remedy.name))
 
         self.background.run(lambda: remedy_of(panel, finding), done)
 
@@ -185,6 +185,6 @@ class MainWindow(QMainWindow):
 
     def _say_or_clear(self, sentence: str) -> None:
         if sentence:
-            self.strip.say(f"The dial cannot be drawn: {sentence}.")
+            self.strip.say(self.tr("The dial cannot be drawn: {0}.").format(sentence))
         else:
             self.strip.clear()

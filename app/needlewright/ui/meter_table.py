@@ -21,6 +21,7 @@ from gaugecore.supply.meter import State
 from gaugecore.supply.refit import Refit, refit
 from gaugecore.supply.source import Supply
 from gaugecore.supply.states import Draws, draw_in
+from needlewright.ui.translation import capital, in_words, translate
 
 _MEASURED, _REMARK = 2, 3
 
@@ -90,7 +91,7 @@ class MeterTable(QWidget):
                 measured = f"{seen.measured_ma:.4g}" if seen is not None else ""
                 remark = "" if seen is None else seen.suspect or self.tr("agrees")
                 texts = (
-                    state.value.replace("-", " ").capitalize(),
+                    capital(in_words(state)),
                     f"{computed_ma:.0f} mA",
                     measured,
                     remark,
@@ -129,7 +130,7 @@ class MeterTable(QWidget):
 def _in_words(fits: Sequence[Refit]) -> str:
     said = [f"{fit.name}: {fit.before:.4g} → {fit.after:.4g} {fit.unit}" for fit in fits[:4]]
     more = f"; and {len(fits) - 4} more" if len(fits) > 4 else ""
-    return "The meter corrects: " + "; ".join(said) + more + "."
+    return translate("meter_table", "The meter corrects: ") + "; ".join(said) + more + "."
 
 
 def _cell(text: str, *, typed: bool) -> QTableWidgetItem:

@@ -33,9 +33,11 @@ class Mishap(QObject):
         notes = recovery_folder() / "last-error.txt"
         notes.write_text("".join(traceback.format_exception(error)), encoding="utf-8")
         kept = self._recovery.keep_now()
-        safe = f" Your changes are safe in {kept}." if kept is not None else ""
+        safe = self.tr(" Your changes are safe in {0}.").format(kept) if kept is not None else ""
         self._strip.say(
-            f"The program made a mistake ({type(error).__name__}: {error}).{safe} Details are in {notes}."
+            self.tr("The program made a mistake ({0}: {1}).{2} Details are in {3}.").format(
+                type(error).__name__, error, safe, notes
+            )
         )
 
     def _take(self, _kind: type[BaseException], error: BaseException, _trace: TracebackType | None) -> None:

@@ -15,6 +15,7 @@ from gaugecore.movement.library import (
 )
 from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Instrument, Movement
+from needlewright.ui.translation import translate
 
 
 class MovementChoices(QWidget):
@@ -93,14 +94,25 @@ class MovementChoices(QWidget):
 
 def _in_words(movement: Movement) -> str:
     if isinstance(movement, Servo):
-        figures = (
-            f"{movement.travel_deg:g}° in {movement.pulse_min_us:g} to {movement.pulse_max_us:g} µs, "
-            f"{movement.torque_mnm:g} mN·m, {movement.idle_ma:g} / {movement.moving_ma:g} / "
-            f"{movement.stall_ma:g} mA idle, moving, stalled"
+        figures = translate(
+            "movement_choices",
+            "{0:g}° in {1:g} to {2:g} µs, {3:g} mN·m, {4:g} / {5:g} / {6:g} mA idle, moving, stalled",
+        ).format(
+            movement.travel_deg,
+            movement.pulse_min_us,
+            movement.pulse_max_us,
+            movement.torque_mnm,
+            movement.idle_ma,
+            movement.moving_ma,
+            movement.stall_ma,
         )
     else:
-        figures = (
-            f"{movement.travel_deg:g}°, {movement.steps_per_turn:g} steps a turn, "
-            f"{movement.torque_mnm:g} mN·m, {'with' if movement.has_stop else 'without'} a stop"
+        figures = translate("movement_choices", "{0:g}°, {1:g} steps a turn, {2:g} mN·m, {3}").format(
+            movement.travel_deg,
+            movement.steps_per_turn,
+            movement.torque_mnm,
+            translate("movement_choices", "with a stop")
+            if movement.has_stop
+            else translate("movement_choices", "without a stop"),
         )
     return f"{movement.name}: {figures}"

@@ -7,6 +7,7 @@ from gaugecore.face.scale import angle_range_deg
 from gaugecore.movement.outlook import outlook
 from gaugecore.movement.pointing import Care
 from gaugecore.panel.document import Instrument
+from needlewright.ui.translation import in_words, translate
 
 
 def movement_words(instrument: Instrument) -> str:
@@ -16,13 +17,25 @@ def movement_words(instrument: Instrument) -> str:
         look = outlook(instrument.movement, instrument.train, instrument.pointer, arc_deg=high_deg - low_deg)
     except NeedlewrightError as error:
         return str(error)
-    sweep = "it cannot move" if look.sweep_s is None else f"end to end in {look.sweep_s:.2f} s"
-    margin = "" if look.able.margin is None else f", {look.able.margin:.0f} times the load"
+    sweep = (
+        translate("movement_words", "it cannot move")
+        if look.sweep_s is None
+        else translate("movement_words", "end to end in {0:.2f} s").format(look.sweep_s)
+    )
+    margin = (
+        ""
+        if look.able.margin is None
+        else translate("movement_words", ", {0:.0f} times the load").format(look.able.margin)
+    )
     lines = [
-        f"Reaches {look.reached.span_deg:.0f}°; the scale asks for {look.arc_deg:.0f}°.",
-        f"{look.able.torque_mnm:.3g} mN·m at the needle{margin}; {sweep}.",
+        translate("movement_words", "Reaches {0:.0f}°; the scale asks for {1:.0f}°.").format(
+            look.reached.span_deg, look.arc_deg
+        ),
+        translate("movement_words", "{0:.3g} mN·m at the needle{1}; {2}.").format(
+            look.able.torque_mnm, margin, sweep
+        ),
     ]
-    worth = [f"{look.budget.expected_deg(care):.2f}° ({care.value})" for care in Care]
-    lines.append("Expected pointing, by calibration: " + ", ".join(worth) + ".")
+    worth = [f"{look.budget.expected_deg(care):.2f}° ({in_words(care)})" for care in Care]
+    lines.append(translate("movement_words", "Expected pointing, by calibration: ") + ", ".join(worth) + ".")
 
     return "\n".join(lines)

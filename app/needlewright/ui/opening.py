@@ -6,12 +6,14 @@ import datetime
 import sys
 from pathlib import Path
 
+from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from gaugecore.panel.starter import starter_panel
 from needlewright.ui.look import Look
 from needlewright.ui.main_window import MainWindow
 from needlewright.ui.recovery import left_behind
+from needlewright.ui.translation import load_translations, translate
 
 
 def application(words: list[str] | None = None) -> QApplication:
@@ -24,6 +26,7 @@ def application(words: list[str] | None = None) -> QApplication:
     made.setOrganizationName("needlewright")
     made.setApplicationDisplayName("Needlewright")
     Look(made)
+    load_translations(made, QLocale.system())
     # work in the background must not keep the window waiting for longer than this when it paints
     sys.setswitchinterval(0.001)
     return made
@@ -36,8 +39,10 @@ def offer_left_behind(window: MainWindow) -> None:
         when = datetime.datetime.fromtimestamp(path.stat().st_mtime).strftime("%d %B, %H:%M")
         answer = QMessageBox.question(
             window,
-            "Changes were left behind",
-            f"A window ended with unsaved changes to “{panel.title}” ({when}). Open them?",
+            translate("opening", "Changes were left behind"),
+            translate("opening", "A window ended with unsaved changes to “{0}” ({1}). Open them?").format(
+                panel.title, when
+            ),
             button.Open | button.Discard | button.Cancel,
             button.Open,
         )

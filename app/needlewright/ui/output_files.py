@@ -22,21 +22,23 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gaugecore.drawing.elements import Drawing
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.edit import Place
 from needlewright.plate_files import FORMATS
 from needlewright.ui.background import Background
 from needlewright.ui.desk import Desk
+from needlewright.ui.findings_list import sentence
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.output_preview import OutputPreview
-from needlewright.ui.output_work import Order, carried_out, pictured
+from needlewright.ui.output_work import Done, Order, Pictured, carried_out, pictured
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
-_CAUTION = (
+_CAUTION = QT_TRANSLATE_NOOP(
+    "output_files",
     "Print at actual size and measure the bars of the test card before cutting. Laser work needs extraction, "
     "somebody beside it all the time and a fire plan; never cut PVC. Local rules come first. Not for use in "
-    "a real aircraft, vehicle or vessel."
+    "a real aircraft, vehicle or vessel.",
 )
 
 
@@ -58,26 +60,26 @@ class OutputFiles(QWidget):
         super().__init__()
         self._desk, self._background = desk, background
         self._whose = QComboBox()
-        self._whose.addItems(["Every instrument", "Only the one on the canvas"])
-        self._whose.setAccessibleName("Instruments to write")
+        self._whose.addItems([self.tr("Every instrument"), self.tr("Only the one on the canvas")])
+        self._whose.setAccessibleName(self.tr("Instruments to write"))
         self._formats = {name: QCheckBox(name.upper()) for name in FORMATS}
-        self._sheets = QCheckBox("Sheets: everything nested on the stock, kerf allowed for")
-        self._paper = QCheckBox("Paper pages, A4, with bars that prove the print")
-        self._level = _bar("Level bar of the last print")
-        self._upright = _bar("Upright bar of the last print")
-        self._tables = QCheckBox("Tables: C, MicroPython, CSV, JSON, of calibrated instruments")
-        self._record = QCheckBox("Record: build sheet and calibration, one PDF")
-        self._readings = QCheckBox("Readings of every session, CSV")
-        self._replace = QCheckBox("Replace files that are there already")
+        self._sheets = QCheckBox(self.tr("Sheets: everything nested on the stock, kerf allowed for"))
+        self._paper = QCheckBox(self.tr("Paper pages, A4, with bars that prove the print"))
+        self._level = _bar(self.tr("Level bar of the last print"))
+        self._upright = _bar(self.tr("Upright bar of the last print"))
+        self._tables = QCheckBox(self.tr("Tables and firmware: C, MicroPython, CSV, JSON"))
+        self._record = QCheckBox(self.tr("Record: build sheet and calibration, one PDF"))
+        self._readings = QCheckBox(self.tr("Readings of every session, CSV"))
+        self._replace = QCheckBox(self.tr("Replace files that are there already"))
         self._folder = QLineEdit()
-        self._folder.setAccessibleName("Folder to write to")
-        self._folder.setPlaceholderText("Choose a folder")
-        self._choose = QPushButton("Choose…")
-        self._write = QPushButton("Write the files")
-        self._preview = QPushButton("Look at it first…")
+        self._folder.setAccessibleName(self.tr("Folder to write to"))
+        self._folder.setPlaceholderText(self.tr("Choose a folder"))
+        self._choose = QPushButton(self.tr("Choose…"))
+        self._write = QPushButton(self.tr("Write the files"))
+        self._preview = QPushButton(self.tr("Look at it first…"))
         self._bar = QProgressBar()
-        self._bar.setAccessibleName("How far the writing is")
-        self._cancel = QPushButton("Call it off")
+        self._bar.setAccessibleName(self.tr("How far the writing is"))
+        self._cancel = QPushButton(self.tr("Call it off"))
         self._called_off = threading.Event()
         self._place()
         for box in self._formats.values():
@@ -93,18 +95,18 @@ class OutputFiles(QWidget):
         self._show_busy(False)
 
     def _place(self) -> None:
-        caution = QLabel(_CAUTION)
+        caution = QLabel(translate("output_files", _CAUTION))
         caution.setWordWrap(True)
         caution.setObjectName("quiet")
         formats = QHBoxLayout()
         formats.setSpacing(12)
-        formats.addWidget(QLabel("Plates and test card as"))
+        formats.addWidget(QLabel(self.tr("Plates and test card as")))
         for box in self._formats.values():
             formats.addWidget(box)
         formats.addStretch()
         grid = QGridLayout()
         grid.setHorizontalSpacing(8)
-        label = QLabel("Folder")
+        label = QLabel(self.tr("Folder"))
         label.setBuddy(self._folder)
         for column, widget in enumerate((label, self._folder, self._choose)):
             grid.addWidget(widget, 0, column)
@@ -115,7 +117,7 @@ class OutputFiles(QWidget):
         upper.addLayout(formats)
         bars = QHBoxLayout()
         bars.setContentsMargins(22, 0, 0, 0)
-        bars.addWidget(QLabel("Bars of the last print"))
+        bars.addWidget(QLabel(self.tr("Bars of the last print")))
         bars.addWidget(self._level)
         bars.addWidget(self._upright)
         bars.addStretch()
@@ -142,7 +144,7 @@ class OutputFiles(QWidget):
         self._called_off.set()
 
     def _ask_for_folder(self) -> None:
-        chosen = QFileDialog.getExistingDirectory(self, "Folder to write to", str(self._start()))
+        chosen = QFileDialog.getExistingDirectory(self, self.tr("Folder to write to"), str(self._start()))
         if chosen:
             self._folder.setText(chosen)
 
@@ -158,7 +160,7 @@ class OutputFiles(QWidget):
         self._called_off.clear()
         self._bar.setRange(0, 0)
         self._show_busy(True)
-        self.said.emit("Writing…")
+        self.said.emit(self.tr("Writing…"))
         panel, called_off = self._desk.document.panel, self._called_off
         self._background.run(
             partial(
@@ -174,13 +176,13 @@ class OutputFiles(QWidget):
 
     def _look(self) -> None:
         """Draw what would be written, and show it."""
-        self.said.emit("Drawing…")
+        self.said.emit(self.tr("Drawing…"))
         panel = self._desk.document.panel
         self._background.run(partial(pictured, panel, self._instruments(), self._order()), self._show_preview)
 
-    def _show_preview(self, drawings: list[Drawing]) -> None:
-        self.said.emit(f"{len(drawings)} drawings.")
-        preview = OutputPreview(drawings, self)
+    def _show_preview(self, pictured: Pictured) -> None:
+        preview = OutputPreview(pictured.drawings, pictured.record, self)
+        self.said.emit(self.tr("{0} pages and drawings.").format(preview.names.count()))
         preview.show()
 
     def _order(self) -> Order:
@@ -204,7 +206,7 @@ class OutputFiles(QWidget):
     def _show_progress(self, done: int, of: int, what: str) -> None:
         self._bar.setRange(0, of)
         self._bar.setValue(done)
-        self._bar.setFormat(f"{what}, %v of %m")
+        self._bar.setFormat(self.tr("{0}, %v of %m").format(what))
 
     def _show_busy(self, busy: bool) -> None:
         self._write.setVisible(not busy)
@@ -212,11 +214,13 @@ class OutputFiles(QWidget):
         self._bar.setVisible(busy)
         self._cancel.setVisible(busy)
 
-    def _written(self, paths: list[Path]) -> None:
+    def _written(self, done: Done) -> None:
         self._show_busy(False)
+        paths = done.paths
         names = ", ".join(path.name for path in paths[:4])
         more = f" and {len(paths) - 4} more" if len(paths) > 4 else ""
-        self.said.emit(f"Written to {paths[0].parent}: {names}{more}.")
+        notes = "".join(f" {sentence(note)}" for note in done.notes)
+        self.said.emit(self.tr("Written to {0}: {1}{2}.{3}").format(paths[0].parent, names, more, notes))
 
 
 def _bar(spoken: str) -> QDoubleSpinBox:
@@ -226,10 +230,19 @@ def _bar(spoken: str) -> QDoubleSpinBox:
     box.setValue(100.0)
     box.setSuffix(" mm")
     box.setAccessibleName(spoken)
-    box.setToolTip("100 mm when the print is true; type what a ruler says, and the next print is right")
+    box.setToolTip(
+        translate(
+            "output_files",
+            "100 mm when the print is true; type what a ruler says, and the next print is right",
+        )
+    )
     return box
 
 
 def _sections(instrument: Place) -> Sections:
-    panel = Part("Panel", (), ("title", "note", "stock", "machine"))
-    return (panel, Part("Making of this instrument", (*instrument, "making"))) if instrument else (panel,)
+    panel = Part(translate("output_files", "Panel"), (), ("title", "note", "stock", "machine"))
+    return (
+        (panel, Part(translate("output_files", "Making of this instrument"), (*instrument, "making")))
+        if instrument
+        else (panel,)
+    )

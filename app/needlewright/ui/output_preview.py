@@ -1,55 +1,84 @@
-"""What would be written, as pictures: plates, sheets and paper pages, one at a time."""
+"""What would be written, as pictures: plates, sheets, paper pages and the record, one at a time."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QPainter, QPaintEvent, QPalette
+from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtGui import QImage, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QListWidget, QSplitter, QVBoxLayout, QWidget
 
 from gaugecore.drawing.elements import Drawing
 from needlewright.ui.painting import page_transform, paint_drawing
+from needlewright.ui.pdf_pages import PdfPages
 
 _ROOM_PX = 16.0
 
 
 class _Page(QWidget):
-    """One drawing on white, as large as it goes."""
+    """One drawing or printed page on white, as large as it goes."""
 
     def __init__(self) -> None:
         super().__init__()
         self.setMinimumSize(320, 320)
-        self.drawing: Drawing | None = None
+        self._drawing: Drawing | None = None
+        self._printed = QImage()
+
+    def show_drawing(self, drawing: Drawing) -> None:
+        """Show a drawing."""
+        self._drawing, self._printed = drawing, QImage()
+        self.update()
+
+    def show_printed(self, page: QImage) -> None:
+        """Show a page that is printed already, so to speak."""
+        self._drawing, self._printed = None, page
+        self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.fillRect(self.rect(), self.palette().color(QPalette.ColorRole.AlternateBase))
-        if self.drawing is None:
-            return
-        box = self.drawing.box
-        px_per_mm = min(
-            (self.width() - 2 * _ROOM_PX) / box.width_mm, (self.height() - 2 * _ROOM_PX) / box.height_mm
-        )
-        width_px, height_px = box.width_mm * px_per_mm, box.height_mm * px_per_mm
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.translate((self.width() - width_px) / 2, (self.height() - height_px) / 2)
-        painter.fillRect(0, 0, round(width_px), round(height_px), Qt.GlobalColor.white)
-        painter.setTransform(page_transform(box, px_per_mm), combine=True)
-        paint_drawing(painter, self.drawing)
+        painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.SmoothPixmapTransform)
+        if self._drawing is not None:
+            box = self._drawing.box
+            place = self._place(box.width_mm, box.height_mm)
+            painter.fillRect(place, Qt.GlobalColor.white)
+            painter.translate(place.topLeft())
+            painter.setTransform(page_transform(box, place.width() / box.width_mm), combine=True)
+            paint_drawing(painter, self._drawing)
+        elif not self._printed.isNull():
+            painter.drawImage(self._place(self._printed.width(), self._printed.height()), self._printed)
+
+    def _place(self, width: float, height: float) -> QRectF:
+        """Return where something of this shape goes: in the middle, as large as there is room."""
+        scale = min((self.width() - 2 * _ROOM_PX) / width, (self.height() - 2 * _ROOM_PX) / height)
+        width_px, height_px = width * scale, height * scale
+        return QRectF((self.width() - width_px) / 2, (self.height() - height_px) / 2, width_px, height_px)
 
 
 class OutputPreview(QDialog):
-    """Shows drawings that were made for output."""
+    """Shows drawings that were made for output, and the record.
 
-    def __init__(self, drawings: Sequence[Drawing], parent: QWidget | None = None) -> None:
+    Parameters
+    ----------
+    drawings : sequence of Drawing
+        In the order they are listed.
+    record : bytes
+        The record's PDF; empty when none was ordered.
+    """
+
+    def __init__(
+        self, drawings: Sequence[Drawing], record: bytes = b"", parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("Before it is written"))
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._drawings = tuple(drawings)
+        self._record = PdfPages(record) if record else None
         self.names = QListWidget()
         self.names.setAccessibleName(self.tr("Drawings"))
         self.names.addItems([drawing.name for drawing in self._drawings])
+        pages = len(self._record) if self._record is not None else 0
+        self.names.addItems([self.tr("record, page {0}").format(page + 1) for page in range(pages)])
         self.page = _Page()
         self._size = QLabel()
         self._size.setObjectName("quiet")
@@ -71,13 +100,23 @@ class OutputPreview(QDialog):
         self.names.currentRowChanged.connect(self._show)
         self.names.setCurrentRow(0)
 
+    def done(self, result: int) -> None:
+        """Let go of the record."""
+        if self._record is not None:
+            self._record.close()
+            self._record = None
+        super().done(result)
+
     def _show(self, row: int) -> None:
-        drawing = self._drawings[row] if 0 <= row < len(self._drawings) else None
-        self.page.drawing = drawing
-        if drawing is not None:
-            box = drawing.box
-            self._size.setText(
-                self.tr("{0}: {1:.1f} × {2:.1f} mm").format(drawing.title, box.width_mm, box.height_mm)
-            )
-            self.page.setAccessibleName(drawing.title)
-        self.page.update()
+        at = row - len(self._drawings)
+        if 0 <= row < len(self._drawings):
+            drawing = self._drawings[row]
+            self.page.show_drawing(drawing)
+            self._name(drawing.title, drawing.box.width_mm, drawing.box.height_mm)
+        elif self._record is not None and 0 <= at < len(self._record):
+            self.page.show_printed(self._record.picture(at))
+            self._name(self.tr("Record, page {0}").format(at + 1), *self._record.size_mm(at))
+
+    def _name(self, title: str, width_mm: float, height_mm: float) -> None:
+        self._size.setText(self.tr("{0}: {1:.1f} × {2:.1f} mm").format(title, width_mm, height_mm))
+        self.page.setAccessibleName(title)

@@ -13,6 +13,7 @@ from gaugecore.errors import NeedlewrightError, OutputError
 from gaugecore.files import write_outputs
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.plates import plates_of
+from gaugecore.panel.program_of import Moved
 from gaugecore.panel.sheets import sheets_of
 from gaugecore.panel.table_of import table_of
 from gaugecore.record.record import record_pdf
@@ -21,6 +22,8 @@ from gaugecore.table.written import written
 from needlewright.plate_files import FORMATS as PLATE_FORMATS
 from needlewright.plate_files import plate_files
 from needlewright.sheet_files import paper_file, sheet_files
+from needlewright.table_files import program_files
+from needlewright.ui.translation import translate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +39,7 @@ class Order:
     paper : tuple of float or None
         Paper pages at true size: what the level and the upright bar of the last print measured, in mm.
     tables : bool
-        Tables of the calibrated instruments, in all forms.
+        Tables of the calibrated instruments, in all forms, and the firmware that joins them.
     record : bool
         Build sheet and calibration record.
     readings : bool
@@ -61,6 +64,22 @@ class Cancelled(NeedlewrightError):
     """The user called it off."""
 
 
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What came of an order.
+
+    Attributes
+    ----------
+    paths : list of Path
+        The files.
+    notes : tuple of str
+        What else there is to say.
+    """
+
+    paths: list[Path]
+    notes: tuple[str, ...] = ()
+
+
 Progress = Callable[[int, int, str], None]
 _Step = tuple[str, Callable[[], Mapping[str, bytes]]]
 
@@ -72,8 +91,8 @@ def carried_out(
     *,
     progress: Progress = lambda done, of, what: None,
     called_off: Callable[[], bool] = lambda: False,
-) -> list[Path]:
-    """Write what is ordered, all of it or nothing; return the files.
+) -> Done:
+    """Write what is ordered, all of it or nothing; return the files, and what else there is to say.
 
     Parameters
     ----------
@@ -89,22 +108,42 @@ def carried_out(
     NeedlewrightError
         If something cannot be drawn, made or written.
     """
-    steps = list(_steps(panel, instruments, order))
+    notes: list[str] = []
+    steps = list(_steps(panel, instruments, order, notes))
     files: dict[str, bytes] = {}
     for at, (what, make) in enumerate(steps):
         if called_off():
-            raise Cancelled("called off; nothing was written")
+            raise Cancelled(translate("output_work", "called off; nothing was written"))
         progress(at, len(steps), what)
         files |= make()
     if not files:
-        raise OutputError("there is nothing to write", accepted="at least one kind of file, ticked above")
+        raise OutputError(
+            translate("output_work", "there is nothing to write"),
+            accepted=translate("output_work", "at least one kind of file, ticked above"),
+        )
     if called_off():
-        raise Cancelled("called off; nothing was written")
-    return write_outputs(order.folder, files, force=order.replace)
+        raise Cancelled(translate("output_work", "called off; nothing was written"))
+    return Done(write_outputs(order.folder, files, force=order.replace), tuple(notes))
 
 
-def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> list[Drawing]:
-    """Return the drawings of what is ordered.
+@dataclass(frozen=True, slots=True)
+class Pictured:
+    """What can be looked at of an order before it is written.
+
+    Attributes
+    ----------
+    drawings : list of Drawing
+        Plates, test card, sheets, paper pages.
+    record : bytes
+        The record's PDF; empty when none is ordered.
+    """
+
+    drawings: list[Drawing]
+    record: bytes = b""
+
+
+def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> Pictured:
+    """Return what is ordered, to be looked at.
 
     Raises
     ------
@@ -123,33 +162,64 @@ def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) ->
         correction = PrintCorrection(x_mm=order.paper[0], y_mm=order.paper[1])
         every = [plate for instrument in panel.instruments for plate in plates_of(instrument)]
         drawings += paper_pages(every, Page.A4, title=panel.title, correction=correction)
-    if not drawings:
+    record = record_pdf(panel) if order.record else b""
+    if not drawings and not record:
         raise OutputError(
-            "there is nothing to look at", accepted="plates, sheets or paper pages, ticked above"
+            translate("output_work", "there is nothing to look at"),
+            accepted=translate("output_work", "plates, sheets, paper pages or the record, ticked above"),
         )
-    return drawings
+    return Pictured(drawings, record)
 
 
-def _steps(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> Iterator[_Step]:
+def _steps(
+    panel: Panel, instruments: tuple[Instrument, ...], order: Order, notes: list[str]
+) -> Iterator[_Step]:
     for instrument in instruments:
         if order.plates:
-            yield f"plates of {instrument.id}", partial(plate_files, (instrument,), order.plates)
+            yield (
+                translate("output_work", "plates of {0}").format(instrument.id),
+                partial(plate_files, (instrument,), order.plates),
+            )
     if order.sheets:
-        yield "sheets", lambda: sheet_files(panel, sheets_of(panel), order.plates or PLATE_FORMATS)
+        yield (
+            translate("output_work", "sheets"),
+            lambda: sheet_files(panel, sheets_of(panel), order.plates or PLATE_FORMATS),
+        )
     if order.paper is not None:
-        yield "paper pages", partial(paper_file, panel, "A4", order.paper)
-    for instrument in instruments:
-        if order.tables and instrument.calibration.fit is not None:
-            yield f"table of {instrument.id}", partial(_table, panel, instrument)
+        yield translate("output_work", "paper pages"), partial(paper_file, panel, "A4", order.paper)
+    if order.tables:
+        yield from _table_steps(panel, instruments, order, notes)
     if order.record:
-        yield "record", lambda: {"record.pdf": record_pdf(panel)}
+        yield translate("output_work", "record"), lambda: {"record.pdf": record_pdf(panel)}
     for instrument in instruments:
         if order.readings:
-            yield f"readings of {instrument.id}", partial(_readings, instrument)
+            yield (
+                translate("output_work", "readings of {0}").format(instrument.id),
+                partial(_readings, instrument),
+            )
 
 
-def _table(panel: Panel, instrument: Instrument) -> Mapping[str, bytes]:
-    return written(table_of(panel, instrument), tuple(TABLE_FORMATS))
+def _table_steps(
+    panel: Panel, instruments: tuple[Instrument, ...], order: Order, notes: list[str]
+) -> Iterator[_Step]:
+    """Yield the tables of what is calibrated, and the program that joins them."""
+    moved: list[Moved] = []
+
+    def table(instrument: Instrument) -> Mapping[str, bytes]:
+        made = table_of(panel, instrument)
+        moved.append((made, instrument.movement))
+        return written(made, tuple(TABLE_FORMATS))
+
+    def program() -> Mapping[str, bytes]:
+        files = program_files(moved, order.folder, force=order.replace)
+        notes.extend(filter(None, [files.why_none]))
+        return files.contents
+
+    calibrated = [instrument for instrument in instruments if instrument.calibration.fit is not None]
+    for instrument in calibrated:
+        yield translate("output_work", "table of {0}").format(instrument.id), partial(table, instrument)
+    if calibrated:
+        yield translate("output_work", "firmware"), program
 
 
 def _readings(instrument: Instrument) -> dict[str, bytes]:

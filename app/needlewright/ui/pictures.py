@@ -15,6 +15,7 @@ from gaugecore.panel.store import load_panel
 from gaugecore.supply.meter import State
 from needlewright.samples import sample_path
 from needlewright.ui.desk import Stage
+from needlewright.ui.finish import Finish
 from needlewright.ui.look import DARK, LIGHT, Look, palette
 from needlewright.ui.main_window import MainWindow
 from needlewright.ui.stage_calibration import CalibrationStage
@@ -48,6 +49,7 @@ def main() -> int:
             for part, prepare in _MORE.get(stage, ()):
                 prepare(window)
                 _take(window, folder / f"window-{part}-{name}.png")
+            window.dial.tools.take_finish(Finish.PAPER)
         window.document.steps.setClean()
         window.close()
         window.deleteLater()
@@ -83,7 +85,12 @@ def _drive(window: MainWindow) -> None:
     _settle(4000)
 
 
+def _compare(window: MainWindow) -> None:
+    window.dial.tools.compare()
+
+
 _MORE: dict[Stage, tuple[tuple[str, Callable[[MainWindow], None]], ...]] = {
+    Stage.FACE: (("finishes", _compare),),
     Stage.MOVEMENT: (("response", _show_response),),
     Stage.SUPPLY: (("meter", _show_meter),),
     Stage.OUTPUT: (("drive", _drive),),

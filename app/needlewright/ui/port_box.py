@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 
 from gaugecore.board.serial_link import ports
 from gaugecore.board.session import CAUTION
+from needlewright.ui.translation import translate
 
 #: A board that is one click away; the seed is part of the name, so that it is the same servo every time.
 VIRTUAL = "virtual:?seed=1"
@@ -39,22 +40,22 @@ class PortBox(QWidget):
         super().__init__(parent)
         self._port = QComboBox()
         self._port.setEditable(True)
-        self._port.setAccessibleName("Port of the board")
-        self._port.setToolTip("A device name, socket://HOST:PORT, or virtual: for a simulated board")
-        self._look = QPushButton("Look again")
-        self._look.setToolTip("Look for ports again")
-        self._join = QPushButton("Connect")
-        self._readings = _count(21, 5, 999, "Readings a cycle, both directions together")
-        self._cycles = _count(1, 1, 99, "Cycles; from 3 the repeatability can be told")
+        self._port.setAccessibleName(self.tr("Port of the board"))
+        self._port.setToolTip(self.tr("A device name, socket://HOST:PORT, or virtual: for a simulated board"))
+        self._look = QPushButton(self.tr("Look again"))
+        self._look.setToolTip(self.tr("Look for ports again"))
+        self._join = QPushButton(self.tr("Connect"))
+        self._readings = _count(21, 5, 999, self.tr("Readings a cycle, both directions together"))
+        self._cycles = _count(1, 1, 99, self.tr("Cycles; from 3 the repeatability can be told"))
         self._goes_on = QCheckBox()
         self._goes_on.hide()
         self._said = QLabel()
         self._said.setWordWrap(True)
         self._said.setObjectName("quiet")
         first, second = QHBoxLayout(), QHBoxLayout()
-        for widget, stretch in ((QLabel("Board on"), 0), (self._port, 1), (self._look, 0)):
+        for widget, stretch in ((QLabel(self.tr("Board on")), 0), (self._port, 1), (self._look, 0)):
             first.addWidget(widget, stretch)
-        for part in (QLabel("Readings"), self._readings, QLabel("in cycles"), self._cycles):
+        for part in (QLabel(self.tr("Readings")), self._readings, QLabel(self.tr("in cycles")), self._cycles):
             second.addWidget(part)
         second.addStretch()
         second.addWidget(self._join)
@@ -97,8 +98,17 @@ class PortBox(QWidget):
             widget.setEnabled(not name)
         if name:
             self._goes_on.hide()
-        self._join.setText("Let go" if name else "Connect")
-        self._said.setText(f"Connected to {name}." if name else CAUTION)
+        self._join.setEnabled(True)
+        self._join.setText(self.tr("Let go") if name else self.tr("Connect"))
+        self._said.setText(
+            self.tr("Connected to {0}.").format(name) if name else translate("engine", CAUTION)
+        )
+
+    def show_busy(self, busy: bool) -> None:
+        """Say that the port is being opened, which may take seconds."""
+        if not self._joined:
+            self._join.setEnabled(not busy)
+            self._join.setText(self.tr("Connecting…") if busy else self.tr("Connect"))
 
     def _ask(self) -> None:
         if self._joined:

@@ -14,10 +14,12 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.bench import Joined
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
-_ADVICE = (
+_ADVICE = QT_TRANSLATE_NOOP(
+    "range_box",
     "First the safe range. Send the needle outwards a little at a time, from the middle, and stop just past "
-    "the last graduation, or before the movement meets its stop."
+    "the last graduation, or before the movement meets its stop.",
 )
 
 
@@ -40,11 +42,13 @@ class RangeBox(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        advice = QLabel(_ADVICE)
+        advice = QLabel(translate("range_box", _ADVICE))
         advice.setWordWrap(True)
         grid = QGridLayout()
         self._ends = {}
-        for row, (name, spoken) in enumerate((("low", "Smallest command"), ("high", "Largest command"))):
+        for row, (name, spoken) in enumerate(
+            (("low", self.tr("Smallest command")), ("high", self.tr("Largest command")))
+        ):
             box = QDoubleSpinBox()
             box.setDecimals(1)
             box.setSingleStep(10.0)
@@ -62,8 +66,8 @@ class RangeBox(QWidget):
                 button.clicked.connect(lambda _=False, box=box, step=step: box.setValue(box.value() + step))
                 grid.addWidget(button, row, column)
             self._ends[name] = box
-        self._use = QPushButton("Use this range")
-        self._eye = QPushButton("Find it with the simulated eye")
+        self._use = QPushButton(self.tr("Use this range"))
+        self._eye = QPushButton(self.tr("Find it with the simulated eye"))
         row_box = QHBoxLayout()
         row_box.addWidget(self._use)
         row_box.addWidget(self._eye)

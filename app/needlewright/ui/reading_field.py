@@ -6,9 +6,12 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-KEYS = (
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
+
+KEYS = QT_TRANSLATE_NOOP(
+    "reading_field",
     "Enter records, or goes to the target. Up and Down jog by 1, Page Up and Page Down by 10. "
-    "Backspace in the empty field takes the last reading back. Escape stops."
+    "Backspace in the empty field takes the last reading back. Escape stops.",
 )
 
 _JOGS = {
@@ -42,9 +45,9 @@ class ReadingField(QLineEdit):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("What the needle shows")
-        self.setAccessibleDescription(KEYS)
-        self.setToolTip(KEYS)
+        self.setAccessibleName(self.tr("What the needle shows"))
+        self.setAccessibleDescription(translate("reading_field", KEYS))
+        self.setToolTip(translate("reading_field", KEYS))
         self.setMaxLength(20)
         self.returnPressed.connect(self._enter)
 

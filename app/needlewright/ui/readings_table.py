@@ -17,11 +17,19 @@ from PySide6.QtWidgets import (
 
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit, SuspectRow
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
-_HEADS = ("Row", "Command", "Angle °", "From", "Remark")
-_SIDES = {Direction.UP: "below", Direction.DOWN: "above", Direction.UNKNOWN: ""}
-LEFT_OUT = "left out by hand"
-KEPT = "kept by hand"
+_HEADS = (
+    QT_TRANSLATE_NOOP("readings_table", "Row"),
+    QT_TRANSLATE_NOOP("readings_table", "Command"),
+    QT_TRANSLATE_NOOP("readings_table", "Angle °"),
+    QT_TRANSLATE_NOOP("readings_table", "From"),
+    QT_TRANSLATE_NOOP("readings_table", "Remark"),
+)
+_SIDES = {
+    Direction.UP: QT_TRANSLATE_NOOP("readings_table", "below"),
+    Direction.DOWN: QT_TRANSLATE_NOOP("readings_table", "above"),
+}
 
 
 class ReadingsTable(QWidget):
@@ -43,8 +51,8 @@ class ReadingsTable(QWidget):
         self._readings: tuple[Reading, ...] = ()
         self._suspects: dict[int, SuspectRow] = {}
         self._table = QTableWidget(0, len(_HEADS))
-        self._table.setAccessibleName("Readings")
-        self._table.setHorizontalHeaderLabels(list(_HEADS))
+        self._table.setAccessibleName(self.tr("Readings"))
+        self._table.setHorizontalHeaderLabels([translate("readings_table", head) for head in _HEADS])
         self._table.verticalHeader().hide()
         self._table.verticalHeader().setDefaultSectionSize(24)
         self._table.horizontalHeader().setStretchLastSection(True)
@@ -53,13 +61,13 @@ class ReadingsTable(QWidget):
         self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         for column, width in enumerate((38, 72, 64, 52)):
             self._table.setColumnWidth(column, width)
-        self._toggle = QPushButton("Leave out")
+        self._toggle = QPushButton(self.tr("Leave out"))
         self._toggle.setEnabled(False)
         self._toggle.clicked.connect(self._exclude_or_count)
         row = QHBoxLayout()
-        self._keep = QPushButton("Keep it")
+        self._keep = QPushButton(self.tr("Keep it"))
         self._keep.setEnabled(False)
-        self._keep.setToolTip("Tell the fit to believe a row that it suspects")
+        self._keep.setToolTip(self.tr("Tell the fit to believe a row that it suspects"))
         self._keep.clicked.connect(lambda: self._keep_or_doubt())
         row.addWidget(self._toggle)
         row.addWidget(self._keep)
@@ -83,7 +91,7 @@ class ReadingsTable(QWidget):
                 f"{at + 1}",
                 f"{reading.command:g}",
                 f"{reading.angle_deg:.2f}".rstrip("0").rstrip("."),
-                _SIDES[reading.direction],
+                translate("readings_table", _SIDES.get(reading.direction, "")),
                 remark,
             )
             struck = bool(reading.excluded) or suspect is not None
@@ -96,19 +104,21 @@ class ReadingsTable(QWidget):
         row = self._table.currentRow()
         chosen = bool(self._table.selectedItems()) and 0 <= row < len(self._readings)
         self._toggle.setEnabled(chosen)
-        self._toggle.setText("Count again" if chosen and self._readings[row].excluded else "Leave out")
+        self._toggle.setText(
+            self.tr("Count again") if chosen and self._readings[row].excluded else self.tr("Leave out")
+        )
         kept = chosen and bool(self._readings[row].kept)
         self._keep.setEnabled(chosen and (kept or (row + 1) in self._suspects))
-        self._keep.setText("Let the fit doubt it" if kept else "Keep it")
+        self._keep.setText(self.tr("Let the fit doubt it") if kept else self.tr("Keep it"))
 
     def _exclude_or_count(self) -> None:
         row = self._table.currentRow()
-        reason = "" if self._readings[row].excluded else LEFT_OUT
+        reason = "" if self._readings[row].excluded else self.tr("left out by hand")
         self.exclude_wanted.emit(row + 1, reason)
 
     def _keep_or_doubt(self) -> None:
         row = self._table.currentRow()
-        self.keep_wanted.emit(row + 1, "" if self._readings[row].kept else KEPT)
+        self.keep_wanted.emit(row + 1, "" if self._readings[row].kept else self.tr("kept by hand"))
 
 
 def _cell(text: str, *, struck: bool) -> QTableWidgetItem:

@@ -15,6 +15,7 @@ from gaugecore.feed.recording import Recording, read_recording
 from gaugecore.feed.signal import SHAPES, SignalFeed
 from gaugecore.movement.replay import LONGEST_S, Conditions, Replay, replay
 from gaugecore.panel.document import Instrument
+from needlewright.ui.translation import translate
 
 #: Traces that need no file.
 STEP = "step"
@@ -66,15 +67,23 @@ def response(instrument: Instrument, source: str | Path, rate_hz: float) -> Resp
 def in_words(made: Replay) -> str:
     """Return lag, overshoot and errors as sentences."""
     lag = (
-        "It moves too little to tell a lag." if made.lag_s is None else f"{made.lag_s * 1000:.0f} ms behind."
+        translate("response_work", "It moves too little to tell a lag.")
+        if made.lag_s is None
+        else translate("response_work", "{0:.0f} ms behind.").format(made.lag_s * 1000)
     )
     said = [lag]
-    said.append("No overshoot." if made.overshoot_deg < 0.05 else f"Overshoot {made.overshoot_deg:.1f}°.")
     said.append(
-        f"Worst error {made.worst_error_deg:.1f}° at {made.worst_at_s:.2f} s, rms {made.rms_error_deg:.1f}°."
+        translate("response_work", "No overshoot.")
+        if made.overshoot_deg < 0.05
+        else translate("response_work", "Overshoot {0:.1f}°.").format(made.overshoot_deg)
+    )
+    said.append(
+        translate("response_work", "Worst error {0:.1f}° at {1:.2f} s, rms {2:.1f}°.").format(
+            made.worst_error_deg, made.worst_at_s, made.rms_error_deg
+        )
     )
     if made.settled_error_deg is not None:
-        said.append(f"Once settled {made.settled_error_deg:.2f}°.")
+        said.append(translate("response_work", "Once settled {0:.2f}°.").format(made.settled_error_deg))
     return " ".join(said)
 
 
@@ -107,10 +116,10 @@ def _recorded(instrument: Instrument, path: Path) -> tuple[Floats, Floats]:
     times, raw = times[given] - recording.times_s[0], raw[given]
     if times.size and times[-1] > LONGEST_S:
         raise InputError(
-            "the recording is too long for a response",
+            translate("response_work", "the recording is too long for a response"),
             where=str(path),
             found=f"{times[-1]:.0f} s",
-            accepted=f"at most {LONGEST_S:.0f} s",
+            accepted=translate("response_work", "at most {0:.0f} s").format(LONGEST_S),
         )
     source = instrument.raw
     share = (np.clip(raw, source.low, source.high) - source.low) / (source.high - source.low)
@@ -123,8 +132,8 @@ def _column(instrument: Instrument, recording: Recording, path: Path) -> int:
     if name in recording.names:
         return recording.names.index(name)
     raise InputError(
-        f"the recording has no column for {instrument.id}",
+        translate("response_work", "the recording has no column for {0}").format(instrument.id),
         where=str(path),
         found=", ".join(recording.names),
-        accepted=f"a column {name}, or another field of the raw input",
+        accepted=translate("response_work", "a column {0}, or another field of the raw input").format(name),
     )

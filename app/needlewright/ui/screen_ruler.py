@@ -26,10 +26,12 @@ class ScreenRuler(QDialog):
 
     def __init__(self, px_per_mm: float, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Measure this screen")
+        self.setWindowTitle(self.tr("Measure this screen"))
         words = QLabel(
-            "Hold a ruler against the line and type its length. A bank card will do too: it is "
-            f"{CARD_MM:.2f} mm long (ISO/IEC 7810, ID-1)."
+            self.tr(
+                "Hold a ruler against the line and type its length. A bank card will do too: it is "
+                "{0:.2f} mm long (ISO/IEC 7810, ID-1)."
+            ).format(CARD_MM)
         )
         words.setWordWrap(True)
         self.length = QDoubleSpinBox()
@@ -37,9 +39,9 @@ class ScreenRuler(QDialog):
         self.length.setDecimals(1)
         self.length.setSuffix(" mm")
         self.length.setValue(_LINE_PX / px_per_mm)
-        self.length.setAccessibleName("Length of the line")
+        self.length.setAccessibleName(self.tr("Length of the line"))
         form = QFormLayout()
-        form.addRow("The line is", self.length)
+        form.addRow(self.tr("The line is"), self.length)
         buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Qt, Signal
@@ -39,7 +38,7 @@ from needlewright.ui.last_sitting import last_sitting, new_file
 from needlewright.ui.port_box import PortBox
 from needlewright.ui.range_box import RangeBox
 from needlewright.ui.readings_table import ReadingsTable
-from needlewright.ui.sitting import Sitting
+from needlewright.ui.sitting import Sitting, today
 from needlewright.ui.target_box import TargetBox
 
 
@@ -70,6 +69,7 @@ class CalibrationStage(QWidget):
         super().__init__()
         self._desk = desk
         self._instrument: Instrument | None = None
+        self._taken_on: str | None = None
         self.bench = Bench(self)
         self.sitting = Sitting(desk, background, self)
         self.port = PortBox()
@@ -77,7 +77,7 @@ class CalibrationStage(QWidget):
         self.target = TargetBox()
         self.plots = FitPlots()
         self.table = ReadingsTable()
-        self.plots.addTab(self.table, "Readings")
+        self.plots.addTab(self.table, self.tr("Readings"))
         self._figures = QLabel()
         self._figures.setWordWrap(True)
         self._place()
@@ -87,7 +87,7 @@ class CalibrationStage(QWidget):
 
     def event(self, event: QEvent) -> bool:
         """Stop the needle when the window is left: nobody is looking at its sweep then."""
-        if event.type() == QEvent.Type.WindowDeactivate and self.bench.is_joined:
+        if event.type() == QEvent.Type.WindowDeactivate:
             self.bench.stop()
         return super().event(event)
 
@@ -100,9 +100,9 @@ class CalibrationStage(QWidget):
         self.bench.shut_down()
 
     def _place(self) -> None:
-        self._stop = QPushButton("Stop and relax the needle")
+        self._stop = QPushButton(self.tr("Stop and relax the needle"))
         self._stop.setObjectName("stop")
-        self._stop.setToolTip("Escape, from anywhere in the window")
+        self._stop.setToolTip(self.tr("Escape, from anywhere in the window"))
         self._stop.hide()
         self._steps = QStackedWidget()
         self._steps.addWidget(self.range)
@@ -117,8 +117,8 @@ class CalibrationStage(QWidget):
         below = QWidget()
         bottom = QVBoxLayout(below)
         bottom.setContentsMargins(12, 4, 12, 8)
-        self._keep = QPushButton("Keep in the panel")
-        self._open = QPushButton("Open readings file…")
+        self._keep = QPushButton(self.tr("Keep in the panel"))
+        self._open = QPushButton(self.tr("Open readings file…"))
         row = QHBoxLayout()
         row.addWidget(self._keep)
         row.addWidget(self._open)
@@ -155,8 +155,10 @@ class CalibrationStage(QWidget):
         self.bench.parted.connect(self._show_parted)
         self.bench.state_changed.connect(self._show_state)
         self.bench.broke.connect(self.broke)
+        self.bench.busy_changed.connect(self.port.show_busy)
         self.bench.refused.connect(lambda error: self.said.emit(str(error)))
         self.sitting.changed.connect(self._show_sitting)
+        self.sitting.said.connect(self.said)
         self.table.exclude_wanted.connect(self._exclude)
         self.table.keep_wanted.connect(self._stand_by)
         self._keep.clicked.connect(self.keep)
@@ -167,10 +169,12 @@ class CalibrationStage(QWidget):
     def _begin(self, url: str, readings: int, cycles: int) -> None:
         instrument = self._desk.instrument
         if instrument is None:
-            self.said.emit("A calibration belongs to an instrument, and the panel has none.")
+            self.said.emit(self.tr("A calibration belongs to an instrument, and the panel has none."))
             return
         panel = self._desk.document.panel
         earlier = last_sitting(panel.title, instrument) if self.port.goes_on else None
+        # a sitting that is gone on with is of the day it was begun
+        self._taken_on = earlier.taken_on if earlier is not None else today()
         setting = Setting(
             channel=channel_of(panel, instrument),
             clockwise_with_command=clockwise_with_command(instrument),
@@ -178,7 +182,7 @@ class CalibrationStage(QWidget):
             readings=readings,
             cycles=cycles,
             out=earlier.path if earlier is not None else new_file(panel.title, instrument),
-            comment=f"{instrument.title}, {datetime.date.today().isoformat()}",
+            comment=", ".join(filter(None, (instrument.title, self._taken_on))),
         )
         self._instrument = instrument
         try:
@@ -199,7 +203,7 @@ class CalibrationStage(QWidget):
     def _show_joined(self, joined: Joined) -> None:
         assert self._instrument is not None
         unit = "µs" if isinstance(self._instrument.movement, Servo) else "steps"
-        self.sitting.go_live()
+        self.sitting.go_live(self._instrument, self._taken_on)
         self.port.show_joined(joined.name)
         self.range.show_board(joined, widest_commands(self._instrument), unit)
         self.target.begin(self._instrument, virtual=joined.virtual)
@@ -224,7 +228,7 @@ class CalibrationStage(QWidget):
         if state.targets:
             self._steps.setCurrentWidget(self.target)
         self.target.show_state(state, expected_deg)
-        self.sitting.follow(state, state.limits)
+        self.sitting.follow(state)
         direction = target.direction if target is not None else None
         self.target_shown.emit(None if expected_deg is None else (expected_deg, direction))
         if state.command is not None:
@@ -266,11 +270,10 @@ class CalibrationStage(QWidget):
     def keep(self) -> None:
         """Put readings and fit into the panel."""
         self.sitting.keep()
-        self.said.emit("Readings and fit are in the panel; save it to keep them.")
 
     def _ask_for_file(self) -> None:
         chosen, _ = QFileDialog.getOpenFileName(
-            self, "Open readings file", str(Path.home()), "Readings (*.csv);;All files (*)"
+            self, self.tr("Open readings file"), str(Path.home()), self.tr("Readings (*.csv);;All files (*)")
         )
         if chosen:
             self.open_readings(Path(chosen))
@@ -283,9 +286,10 @@ class CalibrationStage(QWidget):
             self.said.emit(str(error))
 
     def _leave_instrument(self) -> None:
+        if self._instrument is not None:
+            self.bench.part()  # or what is being connected just now
         if self.bench.is_joined:
-            self.bench.part()
-            self.said.emit("The board was let go: a calibration belongs to one instrument.")
+            self.said.emit(self.tr("The board was let go: a calibration belongs to one instrument."))
 
 
 def state_inside(ends: tuple[float, float], command: float) -> bool:

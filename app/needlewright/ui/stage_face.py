@@ -6,6 +6,7 @@ from gaugecore.panel.edit import Place
 from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
+from needlewright.ui.translation import translate
 
 
 class FaceStage(InspectorPage):
@@ -19,6 +20,6 @@ def _sections(instrument: Place) -> Sections:
     if not instrument:
         return ()
     return (
-        Part("Instrument", instrument, ("id", "title", "unit")),
-        Part("Face", (*instrument, "face")),
+        Part(translate("stage_face", "Instrument"), instrument, ("id", "title", "unit")),
+        Part(translate("stage_face", "Face"), (*instrument, "face")),
     )

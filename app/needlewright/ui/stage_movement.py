@@ -23,6 +23,7 @@ from needlewright.ui.movement_words import movement_words
 from needlewright.ui.response_box import ResponseBox
 from needlewright.ui.train_choices import TrainChoices, question_of
 from needlewright.ui.train_view import TrainView
+from needlewright.ui.translation import translate
 
 
 class MovementStage(QWidget):
@@ -154,4 +155,11 @@ def _words_question(instrument: Any) -> partial[str]:
 def _sections(instrument: Place) -> Sections:
     if not instrument:
         return ()
-    return (Part("Drive and needle", instrument, ("movement", "train", "pointer", "damping"), unfold=True),)
+    return (
+        Part(
+            translate("stage_movement", "Drive and needle"),
+            instrument,
+            ("movement", "train", "pointer", "damping"),
+            unfold=True,
+        ),
+    )

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QSizePolicy, QToolButto
 
 from needlewright.ui.desk import Desk, Stage
 from needlewright.ui.status import Statuses
+from needlewright.ui.translation import capital, in_words
 
 
 class StageRow(QWidget):
@@ -45,11 +46,11 @@ class StageRow(QWidget):
     def show_statuses(self, statuses: Statuses) -> None:
         """Say under each stage what is missing or worst there."""
         for at, (stage, button) in enumerate(self._buttons.items(), start=1):
-            name = stage.value.capitalize()
+            name = capital(in_words(stage))
             status = statuses.get(stage, "…")
             button.setText(f"{name}\n{status}")
             button.setShortcut(f"Alt+{at}")
-            button.setAccessibleName(f"{name} stage: {status}")
+            button.setAccessibleName(self.tr("{0} stage: {1}").format(name, status))
             button.setToolTip(f"{name} (Alt+{at})")
 
     def _show_open(self, stage: Stage) -> None:

@@ -16,6 +16,7 @@ from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.meter_table import MeterTable, with_measured
 from needlewright.ui.supply_bars import SupplyBars
+from needlewright.ui.translation import in_words, translate
 
 
 class SupplyStage(QWidget):
@@ -85,8 +86,12 @@ class SupplyStage(QWidget):
     def _note(self, state: State, current_ma: float | None) -> None:
         document = self._desk.document
         measured = with_measured(document.panel.supply, state, current_ma)
-        word = state.value.replace("-", " ")
-        name = f"meter, {word}: {current_ma:g} mA" if current_ma is not None else f"no meter reading, {word}"
+        word = in_words(state)
+        name = (
+            self.tr("meter, {0}: {1:g} mA").format(word, current_ma)
+            if current_ma is not None
+            else self.tr("no meter reading, {0}").format(word)
+        )
         try:
             document.edit(("supply", "measured"), measured, name)
         except NeedlewrightError as error:
@@ -104,9 +109,11 @@ class SupplyStage(QWidget):
         except NeedlewrightError as error:
             self.said.emit(str(error))
             return
-        self._desk.document.replace(corrected, f"take {len(fits)} figures over from the meter")
+        self._desk.document.replace(
+            corrected, self.tr("take {0} figures over from the meter").format(len(fits))
+        )
         self.said.emit(self.tr("{0} figures taken over from the meter.").format(len(fits)))
 
 
 def _sections(_instrument: Place) -> Sections:
-    return (Part("Supply", ("supply",)),)
+    return (Part(translate("stage_supply", "Supply"), ("supply",)),)

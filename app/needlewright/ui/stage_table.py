@@ -35,6 +35,7 @@ from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
 from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.table_work import TableView, table_view
+from needlewright.ui.translation import translate
 from needlewright.ui.upload_work import uploaded
 
 #: A file of 65,536 rows is for machines; people see its head.
@@ -65,29 +66,29 @@ class TableStage(QWidget):
         self._most.setRange(0.01, 100.0)
         self._most.setValue(DEFAULT_MAX_ERROR)
         self._most.setSingleStep(0.5)
-        self._most.setAccessibleName("Largest error allowed, in µs or steps")
-        self._one = QCheckBox("One map for both directions")
-        self._clamp = QCheckBox("Stop at the ends of the calibrated arc")
+        self._most.setAccessibleName(self.tr("Largest error allowed, in µs or steps"))
+        self._one = QCheckBox(self.tr("One map for both directions"))
+        self._clamp = QCheckBox(self.tr("Stop at the ends of the calibrated arc"))
         self._figures = QLabel()
         self._figures.setWordWrap(True)
-        self._figures.setText("Working the table out…")
+        self._figures.setText(self.tr("Working the table out…"))
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._plot = pyqtgraph.PlotWidget(enableMenu=False)
-        self._plot.setAccessibleName("Error of the table over the raw range")
+        self._plot.setAccessibleName(self.tr("Error of the table over the raw range"))
         self._plot.hideButtons()
         self._plot.showGrid(x=True, y=True, alpha=0.15)
-        self._plot.setLabel("left", "Table less fit")
-        self._plot.setLabel("bottom", "Raw value")
+        self._plot.setLabel("left", self.tr("Table less fit"))
+        self._plot.setLabel("bottom", self.tr("Raw value"))
         self._form = QComboBox()
-        self._form.setAccessibleName("Form of the table")
+        self._form.setAccessibleName(self.tr("Form of the table"))
         self._code = QPlainTextEdit()
         self._code.setReadOnly(True)
         self._code.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
         self._code.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
-        self._code.setAccessibleName("The table as code")
+        self._code.setAccessibleName(self.tr("The table as code"))
         self._tabs = QTabWidget()
-        self._tabs.addTab(self._plot, "Error")
-        self._tabs.addTab(self._code_page(), "Code")
+        self._tabs.addTab(self._plot, self.tr("Error"))
+        self._tabs.addTab(self._code_page(), self.tr("Code"))
         self._place()
         for signal in (self._most.valueChanged, self._one.toggled, self._clamp.toggled):
             signal.connect(self._latest.ask)
@@ -102,7 +103,7 @@ class TableStage(QWidget):
         self._tabs.setVisible(not view.refusal)
         self._figures.setText(view.refusal or view.figures)
         self._plot.clear()
-        self._plot.setLabel("left", f"Table less fit, {view.unit}")
+        self._plot.setLabel("left", self.tr("Table less fit, {0}").format(view.unit))
         for name, envelope in zip(_COLOURS, view.errors, strict=False):
             colour = QColor(name)
             edges = [pyqtgraph.PlotCurveItem(view.raw, edge, pen=colour) for edge in envelope]
@@ -131,7 +132,7 @@ class TableStage(QWidget):
     def _place(self) -> None:
         demands = QHBoxLayout()
         demands.setSpacing(8)
-        label = QLabel("Largest error, µs or steps")
+        label = QLabel(self.tr("Largest error, µs or steps"))
         label.setBuddy(self._most)
         for part in (label, self._most):
             demands.addWidget(part)
@@ -151,7 +152,7 @@ class TableStage(QWidget):
         column.addLayout(lower, 1)
 
     def _code_page(self) -> QWidget:
-        copy, save = QPushButton("Copy"), QPushButton("Save…")
+        copy, save = QPushButton(self.tr("Copy")), QPushButton(self.tr("Save…"))
         copy.clicked.connect(self._copy)
         save.clicked.connect(self._save)
         row = QHBoxLayout()
@@ -160,9 +161,9 @@ class TableStage(QWidget):
         row.addWidget(save)
         self._port = QComboBox()
         self._port.setEditable(True)
-        self._port.setAccessibleName("Port of the board to upload to")
+        self._port.setAccessibleName(self.tr("Port of the board to upload to"))
         self._port.addItems([*(device for device, _ in ports()), VIRTUAL])
-        upload = QPushButton("Upload to the board")
+        upload = QPushButton(self.tr("Upload to the board"))
         upload.clicked.connect(self._upload)
         below = QHBoxLayout()
         below.addWidget(self._port, 1)
@@ -193,16 +194,17 @@ class TableStage(QWidget):
 
     def _show_code(self) -> None:
         text = self._content().decode("utf-8")
-        cut = f"{text[:_MOST_SHOWN]}\n… {len(text) - _MOST_SHOWN} more characters; copy or save for all."
+        more = self.tr("… {0} more characters; copy or save for all.").format(len(text) - _MOST_SHOWN)
+        cut = f"{text[:_MOST_SHOWN]}\n{more}"
         self._code.setPlainText(text if len(text) <= _MOST_SHOWN else cut)
 
     def _copy(self) -> None:
         QGuiApplication.clipboard().setText(self._content().decode("utf-8"))
-        self.said.emit(f"{self._form.currentText()} is on the clipboard.")
+        self.said.emit(self.tr("{0} is on the clipboard.").format(self._form.currentText()))
 
     def _save(self) -> None:
         name = self._form.currentText()
-        chosen, _ = QFileDialog.getSaveFileName(self, "Save table", str(Path.home() / name))
+        chosen, _ = QFileDialog.getSaveFileName(self, self.tr("Save table"), str(Path.home() / name))
         if not chosen:
             return
         try:
@@ -210,14 +212,14 @@ class TableStage(QWidget):
         except NeedlewrightError as error:
             self.said.emit(str(error))
         else:
-            self.said.emit(f"Saved: {chosen}")
+            self.said.emit(self.tr("Saved: {0}").format(chosen))
 
     def _upload(self) -> None:
         instrument = self._desk.instrument
         if instrument is None:
             return
         panel, url = self._desk.document.panel, self._port.currentText().strip()
-        self.said.emit(f"Uploading to {url}…")
+        self.said.emit(self.tr("Uploading to {0}…").format(url))
         self._background.run(partial(uploaded, panel, instrument, url, self._most.value()), self.said.emit)
 
     def _take_colours(self) -> None:
@@ -229,4 +231,4 @@ class TableStage(QWidget):
 
 
 def _sections(instrument: Place) -> Sections:
-    return (Part("Input", (*instrument, "raw")),) if instrument else ()
+    return (Part(translate("stage_table", "Input"), (*instrument, "raw")),) if instrument else ()

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from gaugecore.findings import Finding, Severity
 from gaugecore.panel.document import Instrument
 from needlewright.ui.desk import Stage
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 Statuses = dict[Stage, str]
 
@@ -54,14 +55,18 @@ def statuses(findings: Iterable[Finding], instrument: Instrument | None) -> Stat
         The one on the canvas; what concerns others is left out.
     """
     if instrument is None:
-        return dict.fromkeys(Stage, "no instrument")
+        return dict.fromkeys(Stage, translate("status", "no instrument"))
     mine = [finding for finding in findings if instrument_of(finding) in ("", instrument.id)]
     said = {stage: _count([f for f in mine if stage_of(f) is stage]) for stage in Stage}
     if instrument.calibration.fit is None:
-        said[Stage.CALIBRATION] = "not calibrated"
-        said[Stage.TABLE] = "needs a fit"
+        said[Stage.CALIBRATION] = translate("status", "not calibrated")
+        said[Stage.TABLE] = translate("status", "needs a fit")
     faults = sum(finding.severity is Severity.FAULT for finding in mine)
-    said[Stage.OUTPUT] = "can be made" if not faults else f"{_number(faults, 'fault')} before"
+    said[Stage.OUTPUT] = (
+        translate("status", "can be made")
+        if not faults
+        else translate("status", "{0} before").format(_number(faults, Severity.FAULT))
+    )
     return said
 
 
@@ -69,9 +74,17 @@ def _count(findings: list[Finding]) -> str:
     for severity in Severity:
         count = sum(finding.severity is severity for finding in findings)
         if count:
-            return _number(count, severity.value)
-    return "nothing found"
+            return _number(count, severity)
+    return translate("status", "nothing found")
 
 
-def _number(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+_NUMBERS = {
+    Severity.FAULT: (QT_TRANSLATE_NOOP("status", "1 fault"), QT_TRANSLATE_NOOP("status", "{0} faults")),
+    Severity.CAUTION: (QT_TRANSLATE_NOOP("status", "1 caution"), QT_TRANSLATE_NOOP("status", "{0} cautions")),
+    Severity.NOTE: (QT_TRANSLATE_NOOP("status", "1 note"), QT_TRANSLATE_NOOP("status", "{0} notes")),
+}
+
+
+def _number(count: int, severity: Severity) -> str:
+    one, more = _NUMBERS[severity]
+    return translate("status", one) if count == 1 else translate("status", more).format(count)

@@ -7,6 +7,7 @@ from enum import Enum
 from pydantic import BaseModel
 
 from needlewright.ui.fields import Field, Kind, fields_of
+from needlewright.ui.translation import in_words, translate
 
 _LONGEST = 28
 
@@ -14,21 +15,24 @@ _LONGEST = 28
 def step_name(field: Field, value: object, where: str = "") -> str:
     """Return what a step is called: "rudder: diameter to 62 mm"."""
     label = field.label[:1].lower() + field.label[1:]
-    said = f"{label} to {value_text(field, value)}" if value is not None else f"no {label}"
+    if value is not None:
+        said = translate("step_names", "{0} to {1}").format(label, value_text(field, value))
+    else:
+        said = translate("step_names", "no {0}").format(label)
     return f"{where}: {said}" if where else said
 
 
 def value_text(field: Field, value: object) -> str:
     """Return a value of a field with its unit."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return translate("step_names", "yes") if value else translate("step_names", "no")
     if isinstance(value, Enum):
-        return str(value.value).replace("_", " ")
+        return in_words(value)
     if isinstance(value, int | float):
         unit = field.unit if field.unit == "°" else f" {field.unit}".rstrip()
         return f"{value:.10g}{unit}"
     if isinstance(value, tuple):
-        return ", ".join(value_text(field, item) for item in value) or "none"
+        return ", ".join(value_text(field, item) for item in value) or translate("step_names", "none")
     if isinstance(value, BaseModel):
         return summary_of(value)
     text = str(value)

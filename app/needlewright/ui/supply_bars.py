@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gaugecore.supply.states import Draw
+from needlewright.ui.translation import capital, in_words
 
 _ROW_PX = 30
 _WORDS_PX = 92
@@ -29,9 +30,9 @@ class SupplyBars(QWidget):
     def show_draws(self, draws: Sequence[Draw], limit_ma: float, *, of_movements: bool) -> None:
         """Show states; of the movements' own supply, or of the source."""
         self._draws, self._limit_ma, self._of_movements = tuple(draws), limit_ma, of_movements
-        self.setAccessibleName("Movements' supply" if of_movements else "Source")
+        self.setAccessibleName(self.tr("Movements' supply") if of_movements else self.tr("Source"))
         self.setAccessibleDescription(
-            "; ".join(f"{draw.state.value}: {self._typical(draw):.0f} mA" for draw in self._draws)
+            "; ".join(f"{in_words(draw.state)}: {self._typical(draw):.0f} mA" for draw in self._draws)
         )
         self.updateGeometry()
         self.update()
@@ -55,16 +56,16 @@ class SupplyBars(QWidget):
         most_ma = max([self._limit_ma, *(self._worst(draw) for draw in self._draws), 1.0]) * 1.05
         limit_px = _WORDS_PX + room_px * self._limit_ma / most_ma
         painter.setPen(quiet)
-        head = "Movements' supply" if self._of_movements else "Source"
+        head = self.tr("Movements' supply") if self._of_movements else self.tr("Source")
         painter.drawText(
             QRectF(0, 0, self.width() - _FIGURES_PX, _HEAD_PX),
             Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
-            f"{head}, limit {self._limit_ma:.0f} mA",
+            self.tr("{0}, limit {1:.0f} mA").format(head, self._limit_ma),
         )
         painter.drawText(
             QRectF(self.width() - _FIGURES_PX, 0, _FIGURES_PX, _HEAD_PX),
             Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter,
-            "typical / worst",
+            self.tr("typical / worst"),
         )
         for row, draw in enumerate(self._draws):
             self._paint_row(painter, row, draw, room_px / most_ma, ink)
@@ -87,7 +88,7 @@ class SupplyBars(QWidget):
         painter.drawText(
             QRectF(0, top, _WORDS_PX, _ROW_PX),
             Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
-            draw.state.value.replace("-", " ").capitalize(),
+            capital(in_words(draw.state)),
         )
         painter.drawText(
             QRectF(self.width() - _FIGURES_PX, top, _FIGURES_PX, _ROW_PX),

@@ -15,14 +15,20 @@ from gaugecore.table.from_fit import Wanted
 from gaugecore.table.integer import Table
 from gaugecore.table.written import FORMATS, written
 from needlewright.ui.findings_list import sentence
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 #: Points of the error plot; each stands for a stretch of raw values by its worst.
 _STRETCHES = 1024
-_NO_FIT = (
+_NO_FIT = QT_TRANSLATE_NOOP(
+    "table_work",
     "There is no fit yet, so there can be no table. Take readings at the calibration stage, "
-    "or open a readings file there."
+    "or open a readings file there.",
 )
-_UNITS = {"us": "µs", "ticks": "timer ticks", "steps": "steps"}
+_UNITS = {
+    "us": "µs",
+    "ticks": QT_TRANSLATE_NOOP("table_work", "timer ticks"),
+    "steps": QT_TRANSLATE_NOOP("table_work", "steps"),
+}
 
 
 Envelope = tuple[NDArray[np.float64], NDArray[np.float64]]
@@ -59,7 +65,7 @@ class TableView:
 def table_view(panel: Panel, instrument: Instrument, wanted: Wanted) -> TableView:
     """Return the table of an instrument, ready to be shown; a refusal is part of the answer."""
     if instrument.calibration.fit is None:
-        return TableView(files={}, raw=np.empty(0), refusal=_NO_FIT)
+        return TableView(files={}, raw=np.empty(0), refusal=translate("table_work", _NO_FIT))
     try:
         table = table_of(panel, instrument, wanted)
         files = written(table, tuple(FORMATS))
@@ -91,13 +97,20 @@ def _errors(table: Table, instrument: Instrument) -> tuple[NDArray[np.float64], 
 def _figures(table: Table, command: str) -> str:
     knots = ", ".join(str(len(branch.knots)) for branch in table.branches if hasattr(branch, "knots"))
     lines = [
-        f"Worst error over all {table.places.raw_high - table.places.raw_low + 1} raw values: "
-        f"{table.worst_error_in_commands:.3g} {command}, rounding included.",
-        f"About {table.flash_bytes} bytes of program memory, code included; output in {_UNITS[table.unit]}.",
+        translate(
+            "table_work", "Worst error over all {0} raw values: {1:.3g} {2}, rounding included."
+        ).format(table.places.raw_high - table.places.raw_low + 1, table.worst_error_in_commands, command),
+        translate("table_work", "About {0} bytes of program memory, code included; output in {1}.").format(
+            table.flash_bytes, translate("table_work", _UNITS[table.unit])
+        ),
         sentence(table.choice),
     ]
     if knots:
-        lines.insert(1, f"Knots: {knots}.")
+        lines.insert(1, translate("table_work", "Knots: {0}.").format(knots))
     if table.down is not None:
-        lines.append(f"Two maps, one a direction; the raw value must turn back by {table.hysteresis}.")
+        lines.append(
+            translate("table_work", "Two maps, one a direction; the raw value must turn back by {0}.").format(
+                table.hysteresis
+            )
+        )
     return "\n".join(lines)

@@ -20,8 +20,12 @@ from gaugecore.errors import NeedlewrightError
 from gaugecore.face.scale import angle_deg, value_at
 from gaugecore.panel.document import Instrument
 from needlewright.ui.reading_field import ReadingField
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
-_SIDES = {Direction.UP: "from below, clockwise", Direction.DOWN: "from above, counter-clockwise"}
+_SIDES = {
+    Direction.UP: QT_TRANSLATE_NOOP("target_box", "from below, clockwise"),
+    Direction.DOWN: QT_TRANSLATE_NOOP("target_box", "from above, counter-clockwise"),
+}
 
 
 class TargetBox(QWidget):
@@ -54,41 +58,41 @@ class TargetBox(QWidget):
         self._state = SessionState()
         self._words = QLabel()
         self._words.setWordWrap(True)
-        self._words.setAccessibleName("Target")
+        self._words.setAccessibleName(self.tr("Target"))
         self._words.setMinimumHeight(36)
         self.field = ReadingField()
         self._as = QComboBox()
-        self._as.setAccessibleName("What is typed")
-        self._go_on = QCheckBox("Go to the next target by itself")
+        self._as.setAccessibleName(self.tr("What is typed"))
+        self._go_on = QCheckBox(self.tr("Go to the next target by itself"))
         self._go_on.setChecked(True)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self._words)
         line = QHBoxLayout()
-        for part, stretch in ((QLabel("Needle shows"), 0), (self.field, 1), (self._as, 0)):
+        for part, stretch in ((QLabel(self.tr("Needle shows")), 0), (self.field, 1), (self._as, 0)):
             line.addWidget(part, stretch)
-        self._record = _button("Record", self._enter_typed)
+        self._record = _button(self.tr("Record"), self._enter_typed)
         line.addWidget(self._record)
         column.addLayout(line)
         grid = QGridLayout()
-        self._go = _button("Go to target", self.approach_wanted.emit)
-        self._skip = _button("Skip", self.skip_wanted.emit)
-        self._undo = _button("Take last back", self.undo_wanted.emit)
-        self._eye = _button("Read the rest with the simulated eye", self.eye_wanted.emit)
+        self._go = _button(self.tr("Go to target"), self.approach_wanted.emit)
+        self._skip = _button(self.tr("Skip"), self.skip_wanted.emit)
+        self._undo = _button(self.tr("Take last back"), self.undo_wanted.emit)
+        self._eye = _button(self.tr("Read the rest with the simulated eye"), self.eye_wanted.emit)
         for at, button in enumerate((self._go, self._skip, self._undo)):
             grid.addWidget(button, 0, at)
         for at, amount in enumerate((-10.0, -1.0, 1.0, 10.0)):
             text = f"{amount:+.0f}".replace("-", "−")
             button = _button(text, lambda amount=amount: self.jog_wanted.emit(amount))
             button.setFixedWidth(38)
-            button.setAccessibleName(f"Jog by {text}")
+            button.setAccessibleName(self.tr("Jog by {0}").format(text))
             grid.addWidget(button, 0, 3 + at)
         column.addLayout(grid)
         column.addWidget(self._eye)
         column.addWidget(self._go_on)
         self.field.entered.connect(self._enter)
         self.field.not_a_number.connect(
-            lambda text: self.complained.emit(f"A number is wanted, found “{text}”.")
+            lambda text: self.complained.emit(self.tr("A number is wanted, found “{0}”.").format(text))
         )
         self.field.jogged.connect(self.jog_wanted)
         self.field.taken_back.connect(self.undo_wanted)
@@ -99,7 +103,12 @@ class TargetBox(QWidget):
         self._instrument = instrument
         self._as.clear()
         self._as.addItems(
-            [f"on the scale, {instrument.unit}" if instrument.unit else "on the scale", "dial angle, °"]
+            [
+                self.tr("on the scale, {0}").format(instrument.unit)
+                if instrument.unit
+                else self.tr("on the scale"),
+                self.tr("dial angle, °"),
+            ]
         )
         self._eye.setVisible(virtual)
 
@@ -128,21 +137,22 @@ class TargetBox(QWidget):
         target = state.target
         count = f"{len(state.readings)} of {len(state.targets)} readings"
         if target is None:
-            return f"All targets are done: {count}. Keep them in the panel below."
-        near = "" if expected_deg is None else f", to about {self._as_shown(expected_deg)}"
+            return self.tr("All targets are done: {0}. Keep them in the panel below.").format(count)
+        near = "" if expected_deg is None else self.tr(", to about {0}").format(self._as_shown(expected_deg))
         doing = {
-            Doing.MOVING: "The needle is on its way.",
-            Doing.AT_TARGET: "The needle rests. Read it, type what it shows, press Enter.",
-        }.get(state.doing, "Press Enter to send the needle there.")
-        which = f"Target {state.at + 1} of {len(state.targets)}"
-        return f"{which}, {_SIDES.get(target.direction, '')}{near}. {doing}"
+            Doing.MOVING: self.tr("The needle is on its way."),
+            Doing.AT_TARGET: self.tr("The needle rests. Read it, type what it shows, press Enter."),
+        }.get(state.doing, self.tr("Press Enter to send the needle there."))
+        which = self.tr("Target {0} of {1}").format(state.at + 1, len(state.targets))
+        side = translate("target_box", _SIDES.get(target.direction, ""))
+        return f"{which}, {side}{near}. {doing}"
 
     def _as_shown(self, dial_deg: float) -> str:
         assert self._instrument is not None
         try:
             value = value_at(self._instrument.face.scale, dial_deg)
         except NeedlewrightError:
-            return f"{dial_deg:.0f}°, beyond the scale"
+            return self.tr("{0:.0f}°, beyond the scale").format(dial_deg)
         return f"{value:.3g} {self._instrument.unit}".strip()
 
     def _enter_typed(self) -> None:
@@ -157,7 +167,7 @@ class TargetBox(QWidget):
         try:
             angle = number if self._as.currentIndex() else angle_deg(self._instrument.face.scale, number)
         except NeedlewrightError as error:
-            self.complained.emit(f"{error}. Beyond the scale, type the dial angle instead.")
+            self.complained.emit(self.tr("{0}. Beyond the scale, type the dial angle instead.").format(error))
             return
         self.record_wanted.emit(angle, self._go_on.isChecked())
 

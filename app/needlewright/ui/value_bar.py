@@ -17,14 +17,14 @@ class ValueBar(QWidget):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
-        label = QLabel("Needle at")
+        label = QLabel(self.tr("Needle at"))
         self._slider = QSlider(Qt.Orientation.Horizontal)
         self._slider.setRange(0, _STEPS)
         self._slider.setPageStep(_STEPS // 10)
-        self._slider.setAccessibleName("Value under the needle")
+        self._slider.setAccessibleName(self.tr("Value under the needle"))
         self._number = QDoubleSpinBox()
         self._number.setDecimals(2)
-        self._number.setAccessibleName("Value under the needle, typed")
+        self._number.setAccessibleName(self.tr("Value under the needle, typed"))
         self._number.setKeyboardTracking(False)
         self._angle = QLabel()
         self._angle.setObjectName("quiet")
