@@ -21,6 +21,7 @@ from needlewright.samples import samples_folder
 from needlewright.ui.desk import Stage
 from needlewright.ui.last_sitting import new_file
 from needlewright.ui.upload_work import uploaded
+from needlewright.upload_job import UploadJob
 
 
 @pytest.fixture
@@ -141,7 +142,7 @@ def test_a_table_goes_into_the_board_that_is_asked_for(panel: Panel) -> None:
     session = Session(readings=readings, fit=fit_readings(readings))
     panel = with_value(panel, ("instruments", "dial-1", "face", "scale"), scale)
     panel = with_value(panel, ("instruments", "dial-1", "calibration", "sessions"), (session,))
-    said = uploaded(panel, panel.instruments[0], "virtual:?seed=1", 1.0)
+    said = uploaded(panel, panel.instruments[0], "virtual:?seed=1", UploadJob(max_error=1.0))
     assert "dial-1 is in slot" in said
 
 

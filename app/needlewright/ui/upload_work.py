@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from gaugecore.board.board import Board
-from gaugecore.panel.board_table import board_table
 from gaugecore.panel.document import Instrument, Panel
-from gaugecore.panel.needle_of import channel_of, check_kind, port_for
+from gaugecore.panel.needle_of import channel_of, port_for
+from needlewright.upload_job import UploadJob, upload
 
 
-def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -> str:
+def uploaded(panel: Panel, instrument: Instrument, url: str, job: UploadJob) -> str:
     """Store the table of an instrument in the board on a port; return what was done, for people.
 
     Raises
@@ -16,12 +16,11 @@ def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -
     NeedlewrightError
         If there is no fit, no board, or no room.
     """
-    channel = channel_of(panel, instrument)
     with Board.open(port_for(url, panel)) as board:
-        check_kind(instrument, board.limits(channel).kind, channel=channel)
-        capacity = board.slot(channel).capacity
-        made = board_table(instrument, max_error=max_error, capacity=capacity)
-        slot = board.upload(channel, made.stored)
+        done = upload(board, instrument, channel_of(panel, instrument), job)
         name = board.identity.name
-    size = len(made.stored.to_bytes())
-    return f"{instrument.id} is in slot {slot} of channel {channel} on {name}: {size} of {capacity} bytes."
+    words = (
+        f"{done.instrument} is in slot {done.slot} of channel {done.channel} on {name}: "
+        f"{done.bytes} of {done.capacity} bytes."
+    )
+    return f"{words} Caution: {done.caution}." if done.caution else words
