@@ -144,6 +144,16 @@ def test_what_cannot_be_used_is_refused_in_one_line(capsys, calibrated, words, c
     assert len(err.splitlines()) == 1
 
 
+def test_a_feed_s_port_in_use_is_refused_in_one_line(capsys, calibrated):
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as other:
+        other.bind(("127.0.0.1", 0))
+        url = f"udp://127.0.0.1:{other.getsockname()[1]}"
+        code, out, err = run(capsys, "drive", calibrated, "--port", "virtual:", "--feed", url)
+    assert (code, out) == (2, "")
+    assert "cannot listen for datagrams" in err
+    assert len(err.splitlines()) == 1
+
+
 def test_a_panel_without_a_fit_is_refused(capsys):
     panel = SAMPLES / "flap-indicator.panel.json"
     code, _, err = run(capsys, "drive", panel, "--port", "virtual:", "--feed", "signal:sine")
