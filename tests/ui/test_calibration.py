@@ -13,6 +13,7 @@ import pytest
 
 from gaugecore.board.session import Doing
 from gaugecore.calibration.fit import fit_readings
+from gaugecore.calibration.plan import staggered_plan
 from gaugecore.calibration.readings import read_readings
 from gaugecore.face.scale_kinds import LinearScale
 from gaugecore.panel.document import Panel, Session
@@ -149,7 +150,9 @@ def test_a_table_goes_into_the_board_that_is_asked_for(panel: Panel) -> None:
 @pytest.mark.slow
 def test_a_sitting_goes_on_after_a_restart(make_window: Any, panel: Panel, qtbot: Any) -> None:
     kept = new_file(panel.title, panel.instruments[0])
-    rows = "".join(f"{1400 + 100 * at},{-20 + 20 * at},up,1,command,\n" for at in range(3))
+    # the plan a board with factory limits gets
+    plan = staggered_plan(1000, 2000, readings=9, clockwise_with_command=False)
+    rows = "".join(f"{t.command:g},{-20 + 20 * at},up,1,command,\n" for at, t in enumerate(plan[:3]))
     kept.write_text("command,angle_deg,direction,cycle,held,note\n" + rows, encoding="utf-8")
     try:
         window = make_window(panel)

@@ -26,6 +26,7 @@ from gaugecore.feed.udp import UdpFeed
 from gaugecore.panel.driver import Driver, DriveState
 from gaugecore.panel.silence import parse_silence
 from gaugecore.panel.store import load_panel
+from needlewright.cli.ending import ended_gently
 from needlewright.cli.outcome import Outcome
 from needlewright.cli.silence import add_silence_arguments
 from needlewright.drive_job import DriveJob, UnderWay, heard_on, under_way
@@ -79,7 +80,7 @@ def run(args: Namespace) -> Outcome:
         silence=parse_silence(args.watchdog, args.on_silence),
         rate_hz=args.rate,
     )
-    with under_way(job, Board.open, on_feed=_say_feed) as drive:
+    with ended_gently(), under_way(job, Board.open, on_feed=_say_feed) as drive:
         if not drive.board.identity.virtual:
             _say(f"Caution. {CAUTION}")
         _drive(drive.driver, args.seconds)
