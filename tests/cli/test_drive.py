@@ -14,6 +14,8 @@ import pytest
 
 from gaugecore.board.board import Board
 from gaugecore.feed.recording import read_recording
+from gaugecore.panel.driven_dial import driven_dials
+from gaugecore.panel.store import load_panel
 from needlewright.cli.main import main
 from tests.board.boards import QUICK, serving
 
@@ -270,6 +272,24 @@ def test_ctrl_c_parks_the_needles_and_ends_well(calibrated):
         assert json.loads(out)["rounds"] > 0
         with Board.open(server.url, patience=QUICK) as board:
             assert {board.status(channel).state for channel in range(3)} == {"relaxed"}
+
+
+@pytest.mark.slow
+def test_a_drive_that_is_asked_to_end_parks_its_needles_first(calibrated):
+    words = f"-m needlewright drive {calibrated} --feed signal:sine?period=0.5 --set-limits --port"
+    with serving(_needles(calibrated)) as server:
+        command = [sys.executable, *words.split(), server.url]
+        with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+            while not all(server.board.channels[number].powered for number in (0, 2)):
+                assert process.poll() is None
+                time.sleep(0.02)
+            process.terminate()
+            _, err = process.communicate(timeout=30)
+        assert process.returncode == 2
+        assert err.splitlines()[-1] == "stopped"
+        assert not any(channel.powered for channel in server.board.channels)
+        home = driven_dials(load_panel(calibrated))[0][0]
+        assert server.board.channels[0].last_command / 2 == pytest.approx(home.home_command, abs=0.5)
 
 
 @pytest.mark.slow
