@@ -140,7 +140,7 @@ class Session:
             clockwise_with_command=self.setting.clockwise_with_command,
             cycles=self.setting.cycles,
         )
-        places = places_in(targets, earlier)
+        places = places_in(targets, earlier, where=str(self.setting.out or ""))
         stored = self.board.set_limits(self.setting.channel, low, high)
         self._limits_before = None
         self.home()

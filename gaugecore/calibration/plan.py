@@ -123,7 +123,7 @@ def staggered_plan(
 _SAME_COMMAND = 1.0
 
 
-def places_in(targets: Sequence[Target], readings: Sequence[Reading]) -> tuple[int, ...]:
+def places_in(targets: Sequence[Target], readings: Sequence[Reading], *, where: str = "") -> tuple[int, ...]:
     """Return for each reading the index of the target it was taken at; targets may have been left out.
 
     Parameters
@@ -132,6 +132,8 @@ def places_in(targets: Sequence[Target], readings: Sequence[Reading]) -> tuple[i
         The plan.
     readings : sequence of Reading
         In the order they were taken.
+    where : str
+        The file they are from, for messages.
 
     Raises
     ------
@@ -145,6 +147,7 @@ def places_in(targets: Sequence[Target], readings: Sequence[Reading]) -> tuple[i
         if place is None:
             raise ReadingsError(
                 f"row {row} of the readings that are there is none of this plan",
+                where=where,
                 found=f"command {reading.command:g}, {reading.direction.value or 'any way'}, "
                 f"cycle {reading.cycle if reading.cycle is not None else 'unknown'}",
                 accepted="the range, readings and cycles that they were begun with, or a new file",
