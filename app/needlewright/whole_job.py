@@ -22,7 +22,8 @@ from gaugecore.panel.document import Calibration, Instrument, Panel
 from gaugecore.panel.document import Session as Sitting
 from gaugecore.panel.fit_for import fit_for
 from gaugecore.panel.needle_of import channel_of, clockwise_with_command, needle_of, widest_commands
-from gaugecore.panel.table_of import angles_of_raw, table_of
+from gaugecore.panel.raw_values import angles_of_raw
+from gaugecore.panel.table_of import table_of
 from gaugecore.table.integer import Table
 
 #: Readings of a cycle; numbers of published and own measurements say 21 to 31 suit a servo.

@@ -1,111 +1,32 @@
 """The calibration session: limits, targets, readings, with no terminal and no window in it.
 
 Each call does one thing and returns when it is done; what a front end shows is in `Session.state`, a plain
-value, given to `on_change` whenever it changes. The needle always relaxes at the end. A reading is on disk
-before the next target; when the board goes away, the call raises, nothing taken is lost, and calling again
-goes on.
+value, given to `on_change` whenever it changes. The needle always relaxes at the end, and when nothing is
+asked for some minutes. A reading is on disk before the next target; when the board goes away, the call
+raises, nothing taken is lost, and calling again goes on.
 """
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from enum import Enum
-from pathlib import Path
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from typing import Self
 
 from gaugecore.board.board import Board
 from gaugecore.board.motion import Manner, Mover
-from gaugecore.calibration.plan import Target, staggered_plan
+from gaugecore.board.session_state import CAUTION, Doing, SessionState, Setting
+from gaugecore.calibration.plan import Target, places_in, staggered_plan
 from gaugecore.calibration.readings import Direction, Held, Reading, format_readings
 from gaugecore.errors import BoardError, InputError
 from gaugecore.files import write_whole
 
-#: Shown before the first movement, by every front end.
-CAUTION = (
-    "The needle will move. Keep fingers, wires and tools out of its sweep. Power the servo from a supply "
-    "that carries its stall current, with the ground joined to the board's; a USB port may not. Switch off "
-    "at once when a servo hums or gets hot at its end. Follow your local electrical and workshop rules. Not "
-    "for use in a real aircraft, vehicle or vessel."
-)
+__all__ = ["CAUTION", "Doing", "Session", "SessionState", "Setting", "check_channel", "take_readings"]
 
 #: Part of the range that an approach runs one way, and the least of it in command units.
 _OVERRUN, _LEAST_OVERRUN = 0.05, 40.0
-
-
-class Doing(Enum):
-    """What a session is about."""
-
-    READY = "ready"  #: no range yet, or between two things
-    MOVING = "moving"  #: the needle is on its way
-    AT_TARGET = "at target"  #: the needle rests and waits to be read
-    DONE = "done"  #: all targets are read
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SessionState:
-    """All there is to show.
-
-    Attributes
-    ----------
-    doing : Doing
-        What it is about.
-    command : float or None
-        What the channel was last sent, in µs or steps; None: nothing yet.
-    limits : tuple of float or None
-        The safe range, once it is set.
-    targets : tuple of Target
-        The plan.
-    at : int
-        Index of the target in hand; ``len(targets)`` when all are done.
-    readings : tuple of Reading
-        Taken so far.
-    unsaved : bool
-        Whether the file lacks some of them.
-    """
-
-    doing: Doing = Doing.READY
-    command: float | None = None
-    limits: tuple[float, float] | None = None
-    targets: tuple[Target, ...] = ()
-    at: int = 0
-    readings: tuple[Reading, ...] = ()
-    unsaved: bool = False
-
-    @property
-    def target(self) -> Target | None:
-        """Return the target in hand, None when there is none."""
-        return self.targets[self.at] if self.at < len(self.targets) else None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
-    """What a session is to do.
-
-    Attributes
-    ----------
-    channel : int
-        Of the board.
-    clockwise_with_command : bool
-        Whether a larger command turns the needle clockwise.
-    widest : tuple of float
-        Commands beyond which the movement is never sent, whatever the user asks.
-    readings, cycles : int
-        Readings a cycle, both directions together, and cycles.
-    out : Path or None
-        Readings file that is kept up to date.
-    comment : str
-        Put above its header.
-    """
-
-    channel: int
-    clockwise_with_command: bool
-    widest: tuple[float, float]
-    readings: int = 21
-    cycles: int = 1
-    out: Path | None = None
-    comment: str = ""
 
 
 class Session:
@@ -140,9 +61,14 @@ class Session:
         self._limits_before: tuple[float, float] | None = None
         self._places: tuple[int, ...] = ()  # for each reading, the target it belongs to
         self._alive = contextlib.ExitStack()
+        # held while the needle is moved or read, so that it is not let go in the middle
+        self._busy = threading.RLock()
+        self._asked_s = time.monotonic()
+        self._is_held = False
 
     def __enter__(self) -> Self:
         self._alive.enter_context(self.board.kept_alive())
+        self._alive.enter_context(self._let_go_when_idle())
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -150,7 +76,9 @@ class Session:
         # a board that is out of reach relaxes by its watchdog
         with contextlib.suppress(BoardError):
             self.board.relax(self.setting.channel)
-            if self.state.limits is None and self._limits_before is not None:
+        # whether or not it relaxed, limits that were only widened to look for the range do not stay
+        with contextlib.suppress(BoardError):
+            if self._limits_before is not None:
                 self.board.set_limits(self.setting.channel, *self._limits_before)
 
     # The range
@@ -182,13 +110,21 @@ class Session:
         if self.board.limits(self.setting.channel).kind == "stepper":
             self._moved(self._mover.home, Doing.READY)
 
-    def set_range(self, low: float, high: float) -> None:
+    def set_range(self, low: float, high: float, earlier: Sequence[Reading] = ()) -> None:
         """Store the safe range in the board and plan the targets inside it; a stepper is homed.
+
+        Parameters
+        ----------
+        low, high : float
+            Commands.
+        earlier : sequence of Reading
+            What a sitting with the same range and plan took before it stopped; this one goes on there.
 
         Raises
         ------
         InputError
-            If it is no range, or wider than this movement may be sent.
+            If it is no range, or wider than this movement may be sent, or the readings are none of this plan;
+            nothing is stored then.
         """
         least, most = self.setting.widest
         if not least <= low < high <= most:
@@ -204,15 +140,15 @@ class Session:
             clockwise_with_command=self.setting.clockwise_with_command,
             cycles=self.setting.cycles,
         )
+        places = places_in(targets, earlier, where=str(self.setting.out or ""))
         stored = self.board.set_limits(self.setting.channel, low, high)
+        self._limits_before = None
         self.home()
-        self._show(limits=(stored.low, stored.high), targets=targets, at=0, doing=Doing.READY)
-
-    def resume(self, readings: Sequence[Reading]) -> None:
-        """Go on where an earlier sitting with the same range and plan stopped."""
-        self._places = tuple(range(len(readings)))
-        at = min(len(readings), len(self.state.targets))
-        self._show(readings=tuple(readings), at=at, doing=self._between(at))
+        at = places[-1] + 1 if places else 0
+        self._show(limits=(stored.low, stored.high), targets=targets, at=at, doing=Doing.READY)
+        if earlier:
+            self._places = places
+            self._show(readings=tuple(earlier), doing=self._between(at))
 
     # The readings
 
@@ -251,22 +187,24 @@ class Session:
         OutputError
             If the file cannot be written; the reading is kept and saved with the next one.
         """
-        target, _ = self._target_in_hand()
-        if self.state.doing is not Doing.AT_TARGET or self.state.command is None:
-            raise InputError("there is nothing to read: the needle is not at a target")
-        if not -36000 <= angle_deg <= 36000 or len(note) > 200:
-            raise InputError("the reading", found=f"{angle_deg:g}°", accepted="a dial angle in degrees")
-        reading = Reading(
-            command=self.state.command,
-            angle_deg=angle_deg,
-            direction=target.direction,
-            cycle=target.cycle,
-            held=held or (Held.ANGLE if self._jogged else Held.COMMAND),
-            note=note,
-        )
-        at = self.state.at + 1
-        self._places += (self.state.at,)
-        self._show(readings=(*self.state.readings, reading), at=at, doing=self._between(at), unsaved=True)
+        with self._busy:
+            target, _ = self._target_in_hand()
+            if self.state.doing is not Doing.AT_TARGET or self.state.command is None:
+                why = "it was let go when nothing was asked" if self.state.dozing else "it is not at a target"
+                raise InputError(f"there is nothing to read from the needle: {why}")
+            if not -36000 <= angle_deg <= 36000 or len(note) > 200:
+                raise InputError("the reading", found=f"{angle_deg:g}°", accepted="a dial angle in degrees")
+            reading = Reading(
+                command=self.state.command,
+                angle_deg=angle_deg,
+                direction=target.direction,
+                cycle=target.cycle,
+                held=held or (Held.ANGLE if self._jogged else Held.COMMAND),
+                note=note,
+            )
+            at = self.state.at + 1
+            self._places += (self.state.at,)
+            self._show(readings=(*self.state.readings, reading), at=at, doing=self._between(at), unsaved=True)
         self.save()
         return reading
 
@@ -303,9 +241,10 @@ class Session:
 
     def relax(self) -> None:
         """Let the needle go; it has to be sent to the target in hand again before it can be read."""
-        self._mover.at = None
-        self._show(doing=self._between(self.state.at))
-        self.board.relax(self.setting.channel)
+        with self._busy:
+            self._mover.at, self._is_held = None, False
+            self._show(doing=self._between(self.state.at))
+            self.board.relax(self.setting.channel)
 
     def save(self) -> None:
         """Write the readings file, whole."""
@@ -336,20 +275,44 @@ class Session:
         )
 
     def _moved(self, move: Callable[[], float], then: Doing) -> float:
-        self._show(doing=Doing.MOVING)
-        try:
-            command = move()
-        except BaseException:
-            self._mover.at = None
-            self._show(doing=Doing.READY)
-            raise
-        self._show(doing=then, command=command)
-        return command
+        with self._busy:
+            self._is_held = True
+            self._show(doing=Doing.MOVING, dozing=False)
+            try:
+                command = move()
+            except BaseException:
+                self._mover.at = None
+                self._show(doing=Doing.READY)
+                raise
+            self._show(doing=then, command=command)
+            return command
 
     def _between(self, at: int) -> Doing:
         return Doing.DONE if at >= len(self.state.targets) else Doing.READY
 
+    @contextlib.contextmanager
+    def _let_go_when_idle(self) -> Iterator[None]:
+        """Look now and then, from a thread, whether a needle is held that nobody asks anything of."""
+        done = threading.Event()
+
+        def look() -> None:
+            while not done.wait(self.setting.idle_s / 20):
+                with self._busy:
+                    if self._is_held and time.monotonic() - self._asked_s > self.setting.idle_s:
+                        with contextlib.suppress(BoardError):  # out of reach: its watchdog lets go
+                            self.relax()
+                        self._show(dozing=True)
+
+        thread = threading.Thread(target=look, daemon=True)
+        thread.start()
+        try:
+            yield
+        finally:
+            done.set()
+            thread.join()
+
     def _show(self, **changes: object) -> None:
+        self._asked_s = time.monotonic()
         self.state = replace(self.state, **changes)  # type: ignore[arg-type]
         if self._on_change is not None:
             self._on_change(self.state)

@@ -176,8 +176,8 @@ class VirtualBoard:
         for channel, (command, _) in zip(channels, found, strict=True):
             channel.check(command)
         self._send(channels, [command for command, _ in found])
-        for channel, raw, (_, falls) in zip(channels, values, found, strict=True):
-            channel.note_raw(raw, falls)
+        for channel, (_, course) in zip(channels, found, strict=True):
+            channel.note_course(course)
         return ()
 
     def _send(self, channels: Sequence[VirtualChannel], commands: Sequence[int]) -> None:

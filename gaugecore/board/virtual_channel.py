@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from gaugecore.board.servo_model import Eye, ServoModel
 from gaugecore.board.stepper_model import StepperModel
-from gaugecore.board.stored_table import StoredTable
+from gaugecore.board.stored_table import Course, StoredTable
 from gaugecore.errors import ProtocolError
 
 SLOT_CAPACITY = 512
@@ -55,11 +55,7 @@ class VirtualChannel:
         self.powered = False
         self.last_command = 0
         self.upload: Upload | None = None
-        self._forget_raw()
-
-    def _forget_raw(self) -> None:
-        self._last_raw: int | None = None
-        self._falls = False
+        self._course = Course()
 
     def check(self, command: int) -> None:
         """Refuse a command outside the stored limits."""
@@ -126,16 +122,15 @@ class VirtualChannel:
         """Return what the active slot holds, nothing when there is none."""
         return b"" if self.storage.active is None else self.storage.slots[self.storage.active]
 
-    def command_for(self, raw: int) -> tuple[int, bool]:
-        """Return the command for a raw value through the active table, and whether the branch falls."""
-        falls = self._falls
-        if self._last_raw is not None and raw != self._last_raw:
-            falls = raw < self._last_raw
-        return self.table().command(raw, falls=falls), falls
+    def command_for(self, raw: int) -> tuple[int, Course]:
+        """Return the command for a raw value through the active table, and the course it is on then."""
+        table = self.table()
+        course = self._course.after(raw, table.hysteresis)
+        return table.command(raw, falls=course.falls), course
 
-    def note_raw(self, raw: int, falls: bool) -> None:
-        """Remember a raw value that was carried out."""
-        self._last_raw, self._falls = raw, falls
+    def note_course(self, course: Course) -> None:
+        """Remember the course of a raw value that was carried out."""
+        self._course = course
 
     def begin(self, length: int) -> int:
         """Start an upload into the slot that is not active."""
@@ -172,5 +167,5 @@ class VirtualChannel:
         self.storage.slots[upload.slot] = content
         self.storage.active = upload.slot
         self.upload = None
-        self._forget_raw()
+        self._course = Course()
         return upload.slot

@@ -18,7 +18,7 @@ from gaugecore.board.messages import LineReader, frame
 from gaugecore.board.misbehaviour import Imp
 from gaugecore.board.virtual import VirtualBoard
 from gaugecore.board.virtual_options import VirtualOptions
-from gaugecore.errors import PortError
+from gaugecore.errors import InputError
 
 _WATCHDOG_LOOK_S = 0.02
 
@@ -35,7 +35,7 @@ class VirtualServer:
 
     Raises
     ------
-    PortError
+    InputError
         If the address cannot be listened on.
     """
 
@@ -46,7 +46,7 @@ class VirtualServer:
             # never shares a port with another program, which the reuse option would allow on some systems
             self._listener = socket.create_server((host, port))
         except (OSError, OverflowError) as error:
-            raise PortError(
+            raise InputError(
                 f"cannot listen there ({getattr(error, 'strerror', None) or error})",
                 where=f"{host}:{port}",
                 accepted="a free port of this machine, or 0 for any",

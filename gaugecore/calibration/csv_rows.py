@@ -112,6 +112,18 @@ def parse_rows(text: str, *, where: str, columns: Columns, row: type[Row]) -> tu
     )
 
 
+def comments_in(text: str) -> tuple[str, ...]:
+    r"""Return the comment lines of a text, each without its ``#``.
+
+    Examples
+    --------
+    >>> comments_in("# the rudder\ncommand,angle_deg\n#second day\n1500,0\n")
+    ('the rudder', 'second day')
+    """
+    lines = (line.strip() for line in io.StringIO(text.removeprefix("\ufeff"), newline=None))
+    return tuple(line[1:].removeprefix(" ") for line in lines if line.startswith("#"))
+
+
 def _content(text: str) -> Iterator[tuple[int, str]]:
     """Yield (line number, line) of all lines that are neither blank nor comment."""
     lines = io.StringIO(text.removeprefix("\ufeff"), newline=None)

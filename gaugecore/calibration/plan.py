@@ -7,11 +7,12 @@ clever order.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from gaugecore.calibration.readings import Direction
+from gaugecore.calibration.readings import Direction, Held, Reading
 from gaugecore.errors import ReadingsError
 
 #: Fewest readings a cycle may have: fewer than this make no fit.
@@ -116,3 +117,47 @@ def staggered_plan(
         for cycle in range(1, cycles + 1)
         for t in up + down
     )
+
+
+#: How far a command may lie from its target, in µs or steps: both are rounded to what a board can send.
+_SAME_COMMAND = 1.0
+
+
+def places_in(targets: Sequence[Target], readings: Sequence[Reading], *, where: str = "") -> tuple[int, ...]:
+    """Return for each reading the index of the target it was taken at; targets may have been left out.
+
+    Parameters
+    ----------
+    targets : sequence of Target
+        The plan.
+    readings : sequence of Reading
+        In the order they were taken.
+    where : str
+        The file they are from, for messages.
+
+    Raises
+    ------
+    ReadingsError
+        If a reading is none of this plan: another range, other counts, or another order.
+    """
+    places: list[int] = []
+    for row, reading in enumerate(readings, start=1):
+        start = places[-1] + 1 if places else 0
+        place = next((at for at in range(start, len(targets)) if _is_at(targets[at], reading)), None)
+        if place is None:
+            raise ReadingsError(
+                f"row {row} of the readings that are there is none of this plan",
+                where=where,
+                found=f"command {reading.command:g}, {reading.direction.value or 'any way'}, "
+                f"cycle {reading.cycle if reading.cycle is not None else 'unknown'}",
+                accepted="the range, readings and cycles that they were begun with, or a new file",
+            )
+        places.append(place)
+    return tuple(places)
+
+
+def _is_at(target: Target, reading: Reading) -> bool:
+    if (target.direction, target.cycle) != (reading.direction, reading.cycle):
+        return False
+    # a needle that was jogged onto a mark has any command about its target's
+    return reading.held is Held.ANGLE or abs(target.command - reading.command) <= _SAME_COMMAND

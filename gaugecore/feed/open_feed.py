@@ -42,9 +42,7 @@ def open_feed(url: str, channels: Sequence[Channel], playing: Playing | None = N
     Raises
     ------
     InputError
-        If it is no feed.
-    PortError
-        If the port cannot be listened on.
+        If it is no feed, or its port cannot be listened on.
     """
     if url == "-":
         return LineFeed(sys.stdin.buffer)

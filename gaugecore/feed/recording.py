@@ -243,9 +243,11 @@ class RecordedFeed:
     feed : Feed
         Where the values come from.
     path : Path
-        A file that is not there yet.
+        The file.
     names : sequence of str
         Columns; other names are passed on and not written.
+    replace : bool
+        Whether a file that is there already may be written over; else it is refused.
 
     Raises
     ------
@@ -253,14 +255,20 @@ class RecordedFeed:
         If the file cannot be made.
     """
 
-    def __init__(self, feed: Feed, path: Path, names: Sequence[str]) -> None:
+    def __init__(self, feed: Feed, path: Path, names: Sequence[str], *, replace: bool = False) -> None:
         self._feed, self._names = feed, tuple(names)
         self.counters = feed.counters
         self.failure: OutputError | None = None
         self._path = path
         self._begun_s: float | None = None
         try:
-            self._file = path.open("xb", buffering=0)
+            self._file = path.open("wb" if replace else "xb", buffering=0)
+        except FileExistsError as error:
+            raise OutputError(
+                "cannot record: the file is there already",
+                where=str(path),
+                accepted="another file, or --force to replace it",
+            ) from error
         except OSError as error:
             reason = error.strerror or error
             raise OutputError(

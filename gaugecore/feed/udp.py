@@ -8,7 +8,7 @@ import socket
 import time
 from collections.abc import Callable
 
-from gaugecore.errors import PortError
+from gaugecore.errors import InputError
 from gaugecore.feed.feed import Arrival, FeedCounters
 from gaugecore.feed.message import LONGEST_BYTES, SEQUENCE, Malformed, parse_message
 
@@ -32,7 +32,7 @@ class UdpFeed:
 
     Raises
     ------
-    PortError
+    InputError
         If the port cannot be listened on.
     """
 
@@ -53,7 +53,7 @@ class UdpFeed:
                 self._socket.close()
                 raise
         except (OSError, OverflowError) as error:
-            raise PortError(
+            raise InputError(
                 f"cannot listen for datagrams ({getattr(error, 'strerror', None) or error})",
                 where=f"udp://{host}:{port}",
                 accepted="a free port on an address of this machine",

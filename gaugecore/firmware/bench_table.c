@@ -2,6 +2,7 @@
 #include "bench_table.h"
 
 #define FORMAT 1u
+#define HYSTERESIS 3u /* where it lies in the head */
 #define HEAD 4u
 #define KNOT 4u
 
@@ -26,8 +27,7 @@ bool bench_table_is_sound(uint8_t channel, const struct bench_table *table)
     const uint8_t slot = table->slot;
     uint8_t first, second;
 
-    if ((table->length < HEAD) || (bench_slot_byte(channel, slot, 0u) != FORMAT)
-        || (bench_slot_byte(channel, slot, 3u) != 0u)) {
+    if ((table->length < HEAD) || (bench_slot_byte(channel, slot, 0u) != FORMAT)) {
         return false;
     }
     first = bench_slot_byte(channel, slot, 1u);
@@ -38,16 +38,23 @@ bool bench_table_is_sound(uint8_t channel, const struct bench_table *table)
         && branch_rises(channel, slot, (uint16_t)(HEAD + KNOT * (uint16_t)first), second);
 }
 
-struct bench_course bench_course_after(const struct bench_course *course, uint16_t raw)
+struct bench_course bench_course_after(uint8_t channel, const struct bench_table *table,
+                                       const struct bench_course *course, uint16_t raw)
 {
-    struct bench_course after = {raw, true, course->falling};
+    struct bench_course after = {raw, raw, true, course->falling};
+    uint16_t back;
 
     if (!course->started) {
         after.falling = false;
-    } else if (raw != course->raw) {
-        after.falling = (raw < course->raw);
+    } else if (course->falling ? (raw > course->furthest) : (raw < course->furthest)) {
+        back = course->falling ? (uint16_t)(raw - course->furthest) : (uint16_t)(course->furthest - raw);
+        if (back > bench_slot_byte(channel, table->slot, HYSTERESIS)) {
+            after.falling = !course->falling;
+        } else {
+            after.furthest = course->furthest;
+        }
     } else {
-        /* the branch stays */
+        /* further on the same way */
     }
     return after;
 }

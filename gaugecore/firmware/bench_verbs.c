@@ -188,7 +188,8 @@ static bool raw(struct bench_request *r)
         if (channel->table.slot == BENCH_NO_SLOT) {
             return bench_refuse(r, "table");
         }
-        courses[i] = bench_course_after(&channel->course, r->numbers[1u + i]);
+        courses[i] = bench_course_after((uint8_t)(first + i), &channel->table, &channel->course,
+                                        r->numbers[1u + i]);
         commands[i] = bench_table_command((uint8_t)(first + i), &channel->table, &courses[i]);
     }
     if (!send_all(r, first, count, commands)) {

@@ -13,13 +13,13 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from gaugecore.board.messages import TICKS_PER_US
-from gaugecore.board.stored_table import Branch, StoredTable
+from gaugecore.board.stored_table import MOST_HYSTERESIS, Branch, StoredTable
 from gaugecore.calibration.readings import Direction
 from gaugecore.errors import TableError
-from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Instrument
-from gaugecore.panel.table_of import angles_of_raw
+from gaugecore.panel.raw_values import angles_of_raw
+from gaugecore.panel.sendable import check_arc, counts_per_command, fit_in_force, sendable_commands
+from gaugecore.table.from_fit import default_hysteresis
 
 _LAST_RAW = 0xFFFF
 _MOST_KNOTS = 255
@@ -47,7 +47,14 @@ class BoardTable:
     worst_error: float
 
 
-def board_table(instrument: Instrument, *, max_error: float = 0.5, capacity: int = 2048) -> BoardTable:
+def board_table(
+    instrument: Instrument,
+    *,
+    max_error: float = 0.5,
+    capacity: int = 2048,
+    clamp: bool = False,
+    hysteresis: int | None = None,
+) -> BoardTable:
     """Return the table of an instrument for its board.
 
     Parameters
@@ -58,16 +65,22 @@ def board_table(instrument: Instrument, *, max_error: float = 0.5, capacity: int
         Largest error against the fit, in µs or steps; eased when the table would not fit the slot.
     capacity : int
         Bytes the slot takes.
+    clamp : bool
+        Whether the needle stops at the ends of the arc it can be sent to; else a scale that reaches beyond
+        them is refused.
+    hysteresis : int or None
+        How far the raw value must turn back before the other direction's branch is used; None: as in an
+        exported table, 1/256 of the raw range.
 
     Raises
     ------
     TableError
-        If there is no fit, if the raw range is none the board can take, or if no table fits.
+        If the raw range or the hysteresis is none the board can take, or if no table fits.
+    FitError
+        If there is no fit for its movement, or the scale reaches beyond what it may be sent.
     """
-    fit = instrument.calibration.fit
+    fit = fit_in_force(instrument)
     where = f"instruments.{instrument.id}"
-    if fit is None:
-        raise TableError("there is no fit yet, so there can be no table", where=where)
     low, high = instrument.raw.low, instrument.raw.high
     if low < 0 or high > _LAST_RAW:
         raise TableError(
@@ -76,17 +89,29 @@ def board_table(instrument: Instrument, *, max_error: float = 0.5, capacity: int
             found=f"{low} to {high}",
             accepted=f"a range within 0 to {_LAST_RAW}",
         )
-    unit = TICKS_PER_US if isinstance(instrument.movement, Servo) else 1
+    if hysteresis is None:
+        hysteresis = default_hysteresis(high - low)
+    if not 0 <= hysteresis <= MOST_HYSTERESIS:
+        raise TableError(
+            "the board cannot keep this hysteresis",
+            where=where,
+            found=hysteresis,
+            accepted=f"0 to {MOST_HYSTERESIS}",
+        )
+    if not clamp:
+        check_arc(instrument)
+    unit, ends = counts_per_command(instrument), sendable_commands(instrument)
     raws = np.arange(low, high + 1, dtype=np.int64)
     angles = angles_of_raw(instrument, raws)
     sides = (Direction.UP, Direction.DOWN) if angles[-1] >= angles[0] else (Direction.DOWN, Direction.UP)
-    targets = [unit * fit.commands(angles, side, clamp=True) for side in sides]
+    targets = [unit * np.clip(fit.commands(angles, side, clamp=True), *ends) for side in sides]
     bound = max(max_error * unit, 0.6)  # below half a unit no whole number will do
     while bound < 0.05 * np.ptp(targets[0]) + 1.0:
         branches = [_branch(raws, target, bound) for target in targets]
         size = _HEAD_BYTES + _KNOT_BYTES * sum(map(len, branches))
         if size <= capacity and max(map(len, branches)) <= _MOST_KNOTS:
-            stored = StoredTable(*branches)
+            rising, falling = branches
+            stored = StoredTable(rising, falling, hysteresis)
             worst = max(_error(raws, t, branch) for t, branch in zip(targets, branches, strict=True))
             return BoardTable(stored, worst / unit)
         bound *= _EASED

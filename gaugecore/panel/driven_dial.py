@@ -5,12 +5,21 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 
+from gaugecore.calibration.readings import Direction
 from gaugecore.errors import FitError
 from gaugecore.face.scale import clamped_angle_deg, value_range
 from gaugecore.feed.damping import DampedNeedle
 from gaugecore.feed.feed import Channel
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.needle_of import channel_of
+from gaugecore.panel.raw_values import angles_of_raw, raw_at
+from gaugecore.panel.sendable import (
+    check_arc,
+    counts_per_command,
+    fit_in_force,
+    sendable_arc_deg,
+    sendable_commands,
+)
 
 #: How far the needle must turn back, as a part of the reversal, before the other direction's map is taken;
 #: a value that trembles must not make the command jump by the whole slack each time.
@@ -27,27 +36,27 @@ class DrivenDial:
         The dial.
     channel : int
         Of the board.
+    clamp : bool
+        Whether the needle stops at the ends of the arc it can be sent to; else a scale that reaches beyond
+        them is refused.
 
     Raises
     ------
     FitError
-        If there is no fit yet.
+        If there is no fit for its movement, or the scale reaches beyond what it may be sent.
     """
 
-    def __init__(self, instrument: Instrument, channel: int) -> None:
-        fit = instrument.calibration.fit
-        if fit is None:
-            raise FitError(
-                "there is no fit yet, so the needle cannot be driven",
-                where=f"instruments.{instrument.id}.calibration",
-                accepted="an instrument that is calibrated: needlewright calibrate PANEL --instrument ID",
-            )
-        self.id, self.channel = instrument.id, channel
-        self.name = instrument.raw.field or instrument.id
-        self.command_range = fit.command_range
+    def __init__(self, instrument: Instrument, channel: int, *, clamp: bool = False) -> None:
+        self._fit = fit = fit_in_force(instrument)
+        self.command_range = sendable_commands(instrument)
+        self._arc_deg = sendable_arc_deg(instrument)
+        if not clamp:
+            check_arc(instrument)
+        self.instrument, self.channel = instrument, channel
+        self.id, self.name = instrument.id, instrument.raw.field or instrument.id
+        self.counts_per_command = counts_per_command(instrument)
         self.raw: float | None = None
         self.angle_deg: float | None = None
-        self._raw, self._scale = instrument.raw, instrument.face.scale
         self._angles = fit.knots.angle_deg
         self._up, self._down = fit.knots.command_up, fit.knots.command_down
         self._needle = DampedNeedle(instrument.damping)
@@ -59,15 +68,16 @@ class DrivenDial:
     @property
     def listens_to(self) -> Channel:
         """Return the name in the feed, with its raw range; the stops are the scale's given points."""
-        raw = self._raw
-        stops = sorted(self._raw_of(value) for value, _ in self._scale.points)
+        raw = self.instrument.raw
+        stops = sorted(raw_at(raw, value) for value, _ in self.instrument.face.scale.points)
         low, high = float(raw.low), float(raw.high)
         inside = tuple(stop for stop in stops if low <= stop <= high)
         return Channel(name=self.name, low=low, high=high, stops=inside)
 
     def take(self, raw: float) -> None:
         """Note a raw value; what is outside the raw range counts as its nearest end."""
-        self.raw = min(max(raw, float(self._raw.low)), float(self._raw.high))
+        source = self.instrument.raw
+        self.raw = min(max(raw, float(source.low)), float(source.high))
 
     def command(self, elapsed_s: float) -> float | None:
         """Return the command for now, None while no value has come.
@@ -83,21 +93,34 @@ class DrivenDial:
         return self.command_at(self.angle_deg)
 
     def wanted_deg(self, raw: float) -> float:
-        """Return the dial angle of a raw value, held to the ends of the scale."""
-        source = self._raw
-        share = (raw - source.low) / (source.high - source.low)
-        value = source.low_value + share * (source.high_value - source.low_value)
-        return clamped_angle_deg(self._scale, value)
+        """Return the dial angle of a raw value, held to the arc the needle can be sent to."""
+        return self._held_deg(float(angles_of_raw(self.instrument, raw)))
 
     def command_at(self, angle_deg: float) -> float:
         """Return the command that puts the needle on an angle, arriving the way it is turning."""
         self._note_way(angle_deg)
         return _interpolated(angle_deg, self._angles, self._up if self._rising else self._down)
 
+    def angle_at(self, command: float) -> float:
+        """Return the dial angle a command puts the needle on, arriving from anywhere."""
+        return float(self._fit.angles(command, Direction.UNKNOWN)[0])
+
     @property
     def home_deg(self) -> float:
-        """Return the dial angle of the scale's lowest value."""
-        return clamped_angle_deg(self._scale, value_range(self._scale)[0])
+        """Return the dial angle of the scale's lowest value, as far as the needle can be sent."""
+        scale = self.instrument.face.scale
+        return self._held_deg(clamped_angle_deg(scale, value_range(scale)[0]))
+
+    @property
+    def home_command(self) -> float:
+        """Return the command that puts the needle there, coming from the rest of the arc."""
+        low_deg, high_deg = self._arc_deg
+        from_above = self.home_deg < (low_deg + high_deg) / 2.0
+        command = _interpolated(self.home_deg, self._angles, self._down if from_above else self._up)
+        return min(max(command, self.command_range[0]), self.command_range[1])
+
+    def _held_deg(self, angle_deg: float) -> float:
+        return min(max(angle_deg, self._arc_deg[0]), self._arc_deg[1])
 
     def _note_way(self, angle_deg: float) -> None:
         furthest = self._furthest_deg
@@ -111,19 +134,21 @@ class DrivenDial:
             return
         self._furthest_deg = angle_deg
 
-    def _raw_of(self, value: float) -> float:
-        source = self._raw
-        share = (value - source.low_value) / (source.high_value - source.low_value)
-        return source.low + share * (source.high - source.low)
 
-
-def driven_dials(panel: Panel) -> tuple[tuple[DrivenDial, ...], tuple[str, ...]]:
+def driven_dials(panel: Panel, *, clamp: bool = False) -> tuple[tuple[DrivenDial, ...], tuple[str, ...]]:
     """Return the dials of a panel that can be driven, and the ids of those that have no fit yet.
+
+    Parameters
+    ----------
+    panel : Panel
+        Each dial on the channel of its place in it.
+    clamp : bool
+        Whether needles stop at the ends of the arc they can be sent to; see `DrivenDial`.
 
     Raises
     ------
     FitError
-        If none can.
+        If none has a fit, or one of them cannot be driven by its fit.
     """
     ready = [one for one in panel.instruments if one.calibration.fit is not None]
     if not ready:
@@ -132,7 +157,7 @@ def driven_dials(panel: Panel) -> tuple[tuple[DrivenDial, ...], tuple[str, ...]]
             accepted="needlewright calibrate PANEL --instrument ID",
         )
     waiting = tuple(one.id for one in panel.instruments if one.calibration.fit is None)
-    return tuple(DrivenDial(one, channel_of(panel, one)) for one in ready), waiting
+    return tuple(DrivenDial(one, channel_of(panel, one), clamp=clamp) for one in ready), waiting
 
 
 def _interpolated(x: float, along: Sequence[float], values: Sequence[float]) -> float:

@@ -16,10 +16,11 @@ from statistics import median
 from threading import Event
 
 from gaugecore.board.board import Board
-from gaugecore.board.messages import MOST_VALUES, TICKS_PER_US
+from gaugecore.board.messages import MOST_VALUES
 from gaugecore.errors import BoardError, InputError, NoAnswerError, PortError
 from gaugecore.feed.feed import Arrival, Feed
 from gaugecore.panel.driven_dial import DrivenDial
+from gaugecore.panel.needle_of import check_kind
 
 #: Latencies kept for the figures: some minutes' worth, and no more memory after days.
 _KEPT = 10_000
@@ -100,7 +101,7 @@ class Driver:
     Raises
     ------
     InputError
-        If the board lacks a channel, or its stored limits do not let a needle cover its arc.
+        If the rate is none.
     """
 
     def __init__(
@@ -114,6 +115,7 @@ class Driver:
         for dial in self.dials:
             self._by_name.setdefault(dial.name, []).append(dial)
         self._groups = _neighbours(self.dials)
+        self._held_to = {dial.channel: dial.command_range for dial in self.dials}
         self._sent: dict[int, float] = {}
         self._latencies_ms: deque[float] = deque(maxlen=_KEPT)
         self._rounds = self._requests = 0
@@ -122,18 +124,20 @@ class Driver:
         self._trouble = ""
         self._upsets = self._count_upsets()
 
-    def check_limits(self, *, widen: bool = False) -> None:
-        """Make sure that the board's limits let every needle cover its fit.
+    def check_board(self, *, set_limits: bool = False) -> None:
+        """Make sure that the board has a channel of the right kind for each dial, and limits that let it go.
+
+        From then on no command is sent that lies outside the board's own limits.
 
         Parameters
         ----------
-        widen : bool
-            Whether they are set as the fits ask for, instead of refused.
+        set_limits : bool
+            Whether the board's limits are set to what each dial may be sent, instead of refused.
 
         Raises
         ------
         InputError
-            If they do not, and `widen` is false.
+            If a channel is missing or drives another kind of movement, or its limits are too narrow.
         """
         for dial in self.dials:
             if dial.channel >= self.board.identity.channels:
@@ -142,19 +146,24 @@ class Driver:
                     found=f"{self.board.identity.channels} channels",
                     accepted="a board with a channel for each dial, in the order of the panel",
                 )
-            low, high = dial.command_range
             limits = self.board.limits(dial.channel)
-            # a tick of rounding is no reason to refuse
-            if limits.low <= low + 1.0 and limits.high >= high - 1.0:
-                continue
-            if not widen:
+            check_kind(dial.instrument, limits.kind, channel=dial.channel)
+            low, high = dial.command_range
+            if set_limits and (limits.low, limits.high) != (low, high):
+                limits = self.board.set_limits(dial.channel, low, high)
+            one = 1.0 / dial.counts_per_command  # rounding is no reason to refuse
+            if limits.low > low + one or limits.high < high - one:
                 raise InputError(
                     f"the limits stored in the board are too narrow for {dial.id}",
                     where=f"channel {dial.channel}",
                     found=f"{limits.low:g} to {limits.high:g}",
                     accepted=f"{low:g} to {high:g}: calibrate on this board, or --set-limits",
                 )
-            self.board.set_limits(dial.channel, low, high)
+            self._held_to[dial.channel] = max(low, limits.low), min(high, limits.high)
+
+    def sendable(self, dial: DrivenDial) -> tuple[float, float]:
+        """Return the lowest and the highest command that is sent to a dial."""
+        return self._held_to[dial.channel]
 
     def run(self, stop: Event, *, on_round: Callable[[], None] | None = None) -> None:
         """Drive until `stop` is set or the feed ends; then park and relax the needles, whatever happened.
@@ -259,11 +268,13 @@ class Driver:
 
     def _wanted(self, dial: DrivenDial, elapsed_s: float) -> float | None:
         command = dial.command(elapsed_s)
-        return (
-            None
-            if command is None
-            else _in_steps(min(max(command, dial.command_range[0]), dial.command_range[1]))
-        )
+        return None if command is None else self._held(dial, command)
+
+    def _held(self, dial: DrivenDial, command: float) -> float:
+        """Return a command as the board can send it, so that a tremble below a tick is no change."""
+        low, high = self._held_to[dial.channel]
+        whole = round(command * dial.counts_per_command) / dial.counts_per_command
+        return min(max(whole, low), high)
 
     def _move(self, moves: Sequence[tuple[DrivenDial, float]]) -> bool:
         if all(self._sent.get(dial.channel) == command for dial, command in moves):
@@ -289,15 +300,18 @@ class Driver:
 
     def _step_home(self, dial: DrivenDial, park: float | None, elapsed_s: float) -> bool:
         """Go a step towards home; return whether it is there."""
-        if park is not None or dial.angle_deg is None:
-            if park is not None:
-                self.board.move(dial.channel, park)
+        if park is not None:
+            # the board holds a park command to its limits, which may have changed since it was stored
+            held = self._held(dial, park)
+            self._move([(dial, held)])
+            dial.angle_deg = dial.angle_at(held)
+            return True
+        if dial.angle_deg is None:
             return True
         step_deg = _PARKING_DEG_PER_S * elapsed_s
         left_deg = dial.home_deg - dial.angle_deg
         dial.angle_deg += min(max(left_deg, -step_deg), step_deg)
-        low, high = dial.command_range
-        self.board.move(dial.channel, _in_steps(min(max(dial.command_at(dial.angle_deg), low), high)))
+        self._move([(dial, self._held(dial, dial.command_at(dial.angle_deg)))])
         return dial.angle_deg == dial.home_deg
 
     def _count_upsets(self) -> int:
@@ -321,8 +335,3 @@ def _neighbours(dials: Sequence[DrivenDial]) -> list[list[DrivenDial]]:
 def _merged(one: Arrival, two: Arrival) -> Arrival:
     # the first one's time: the latency that is counted is that of the value that waited longest
     return Arrival({**one.values, **two.values}, one.at_s)
-
-
-def _in_steps(command: float) -> float:
-    """Return a command as the board can send it, so that a tremble below a tick is no change."""
-    return round(command * TICKS_PER_US) / TICKS_PER_US

@@ -95,5 +95,5 @@ def check_kind(instrument: Instrument, kind: str, *, channel: int) -> None:
             f"channel {channel} of the board drives a {kind}",
             where=f"instruments.{instrument.id}.movement",
             found=instrument.movement.kind,
-            accepted="the channel that drives this dial: --channel N",
+            accepted=f"a channel that drives a {instrument.movement.kind}",
         )

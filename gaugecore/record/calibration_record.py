@@ -12,7 +12,8 @@ from gaugecore.calibration.result import Fit
 from gaugecore.errors import FitError, TableError
 from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.panel.document import Instrument, Panel, Session
-from gaugecore.panel.table_of import raw_of_value, table_of
+from gaugecore.panel.raw_values import raw_of_value
+from gaugecore.panel.table_of import table_of
 from gaugecore.record.paper import FRAME_MM, Insets, inset, rows, styles, text
 from gaugecore.table.integer import Table
 

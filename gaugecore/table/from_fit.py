@@ -65,7 +65,7 @@ def table_from_fit(
     angle_deg: Callable[[Integers], Reals],
     wanted: Wanted,
     origin: Origin,
-    pulse_limits_us: tuple[float, float] | None = None,
+    command_limits: tuple[float, float] | None = None,
 ) -> Table:
     """Return the table of a fit over a raw range.
 
@@ -81,7 +81,7 @@ def table_from_fit(
         What the user asks for.
     origin : Origin
         Names for the comment block.
-    pulse_limits_us : tuple of float or None
+    command_limits : tuple of float or None
         What the movement can bear beyond the fit's own command range.
 
     Raises
@@ -102,7 +102,7 @@ def table_from_fit(
     def command(side: Direction) -> Callable[[Integers], Reals]:
         return lambda raw: fit.commands(angle_deg(raw), side, clamp=wanted.clamp) * per_unit
 
-    ranges = [fit.command_range] if pulse_limits_us is None else [fit.command_range, pulse_limits_us]
+    ranges = [fit.command_range] if command_limits is None else [fit.command_range, command_limits]
     ends_pinned = (raw_low, raw_high) if wanted.pin_ends else ()
     return make_table(
         [Target.of(places, command(side)) for side in sides],
@@ -123,6 +123,11 @@ def table_from_fit(
 def straight(raw_range: tuple[int, int], angles_deg: tuple[float, float]) -> Callable[[Integers], Reals]:
     """Return the function from raw value to dial angle that is a straight line through both ends."""
     return lambda raw: np.asarray(np.interp(raw, raw_range, angles_deg))
+
+
+def default_hysteresis(raw_span: int) -> int:
+    """Return how far a raw value must turn back when nobody says: a small part of its range."""
+    return max(1, min(int(raw_span * _DEFAULT_HYSTERESIS), 0x7FFF))
 
 
 def _sides(fit: Fit, wanted: Wanted) -> Sequence[Direction]:
@@ -159,7 +164,7 @@ def _check(wanted: Wanted, raw_range: tuple[int, int]) -> None:
 
 def _hysteresis(wanted: Wanted, places: Places) -> int:
     if wanted.hysteresis is None:
-        return max(1, min(int(places.span * _DEFAULT_HYSTERESIS), 0x7FFF))
+        return default_hysteresis(places.span)
     if not 0 <= wanted.hysteresis <= places.span:
         raise TableError(
             "the hysteresis must fit the raw range", found=wanted.hysteresis, accepted=f"0 to {places.span}"

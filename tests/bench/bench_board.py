@@ -173,7 +173,7 @@ def _drives() -> None:
     with one_core(), Board.open(f"virtual:?channels={DIALS}") as board:
         feed = UdpFeed("127.0.0.1", 0)
         driver = Driver(board, dials, feed, rate_hz=RATE_HZ)
-        driver.check_limits(widen=True)
+        driver.check_board(set_limits=True)
         memory_kb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
         stop = threading.Event()
         with sending(feed.port, stop):

@@ -114,7 +114,7 @@ def _long_drive(hours: float) -> None:
 def _driver(board: Board) -> Driver:
     driver = Driver(board, [DrivenDial(an_instrument(), 0)], Endless())
     driver._period_s = 0.0
-    driver.check_limits(widen=True)
+    driver.check_board(set_limits=True)
     return driver
 
 

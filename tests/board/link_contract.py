@@ -55,6 +55,17 @@ class LinkContract:
         assert board.status(0).command == table.command(30_500) / 2
         assert board.upload(0, table) == 1
 
+    def test_a_trembling_raw_value_keeps_its_branch_within_the_hysteresis(self, board):
+        table = StoredTable(((0, 2000), (60_000, 3200)), ((0, 2100), (60_000, 3300)), hysteresis=200)
+        board.upload(0, table)
+        falls = []
+        for raw in (30_000, 29_800, 29_799, 29_950, 29_999, 30_000, 30_050, 29_851, 29_800):
+            board.raw(0, raw)
+            command = board.status(0).command * 2
+            falls.append(command == table.command(raw, falls=True))
+            assert falls[-1] or command == table.command(raw)
+        assert falls == [False, False, True, True, True, False, False, False, True]
+
     def test_two_threads_may_ask_at_once(self, board):
         failed = []
 

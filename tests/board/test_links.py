@@ -288,7 +288,7 @@ def test_a_virtual_board_of_its_own_does_not_outlive_a_killed_program():
 
 
 def test_a_port_in_use_is_not_shared():
-    with serving() as server, pytest.raises(PortError, match="cannot listen there"):
+    with serving() as server, pytest.raises(InputError, match="cannot listen there"):
         VirtualServer(VirtualOptions(), port=server.port)
 
 

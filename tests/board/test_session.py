@@ -2,6 +2,7 @@
 
 import contextlib
 import math
+import time
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from gaugecore.board.range_finder import MARGIN_DEG, find_range
 from gaugecore.board.serial_link import open_link
 from gaugecore.board.session import CAUTION, Doing, Session, Setting, take_readings
 from gaugecore.calibration.readings import Direction, Held, read_readings
-from gaugecore.errors import BoardError, InputError, OutputError, PortError
+from gaugecore.errors import BoardError, InputError, OutputError, PortError, ReadingsError
 from tests.board.boards import QUICK, MemoryWire, a_board, on_tcp, serving
 
 ARC = (-70.0, 70.0)
@@ -165,11 +166,83 @@ def test_an_earlier_sitting_is_gone_on_with():
             session.record(1.0)
             first = session.state
         with Session(board, setting()) as session:
-            session.set_range(*session.stored_range())
-            session.resume(first.readings)
+            session.set_range(*session.stored_range(), first.readings)
             assert session.state.at == 1
             assert session.state.targets == first.targets
             assert len(take_readings(session, lambda: 0.0)) == 9
+
+
+def test_a_sitting_that_left_targets_out_goes_on_after_its_last_one():
+    with a_board() as board:
+        with Session(board, setting()) as session:
+            session.set_range(900, 2100)
+            session.skip()
+            session.approach()
+            session.jog(25.0)
+            session.record(1.0)
+            session.skip()
+            session.approach()
+            session.record(2.0)
+            taken, targets = session.state.readings, session.state.targets
+        with Session(board, setting()) as session:
+            session.set_range(*session.stored_range(), taken)
+            assert session.state.target == targets[4]
+            session.undo()
+            assert session.state.target == targets[3]
+
+
+@pytest.mark.parametrize(
+    ("other", "limits"),
+    [
+        ({"readings": 11}, (900, 2100)),
+        ({}, (950, 2100)),
+        ({"clockwise_with_command": True}, (900, 2100)),
+    ],
+)
+def test_readings_of_another_plan_are_refused_and_the_board_keeps_its_limits(other, limits):
+    with a_board() as board:
+        with Session(board, setting()) as session:
+            session.set_range(900, 2100)
+            for _ in range(3):
+                session.approach()
+                session.record(1.0)
+            taken = session.state.readings
+        before = board.limits(0)
+        with Session(board, setting(**other)) as session:
+            with pytest.raises(ReadingsError, match=r"row \d of the readings .* none of this plan, found"):
+                session.set_range(*limits, taken)
+            assert session.state.readings == ()
+        assert board.limits(0) == before
+
+
+def test_a_needle_nobody_asks_anything_of_is_let_go_and_wakes_again():
+    states = []
+    with a_board() as board, Session(board, setting(idle_s=0.2), on_change=states.append) as session:
+        session.set_range(900, 2100)
+        session.approach()
+        assert board.status(0).state == "still"
+        for _ in range(200):
+            if session.state.dozing:
+                break
+            time.sleep(0.02)
+        assert board.status(0).state == "relaxed"
+        assert states[-1].dozing
+        with pytest.raises(InputError, match="it was let go when nothing was asked"):
+            session.record(1.0)
+        assert session.approach() == session.state.targets[0].command
+        assert not session.state.dozing
+        session.record(1.0)
+        assert len(session.state.readings) == 1
+
+
+def test_a_needle_that_is_at_work_is_not_let_go():
+    with a_board() as board, Session(board, setting(idle_s=0.4)) as session:
+        session.set_range(900, 2100)
+        for _ in range(12):
+            session.approach()
+            time.sleep(0.05)
+        assert not session.state.dozing
+        assert board.status(0).state == "still"
 
 
 def test_the_needle_relaxes_whatever_happens():
@@ -194,6 +267,25 @@ def test_limits_widened_while_seeking_are_put_back_when_no_range_came_of_it():
             session.seek(2300)
             assert (board.limits(0).low, board.limits(0).high) == (700, 2300)
         assert (board.limits(0).low, board.limits(0).high) == (1000, 2000)
+
+
+def test_limits_are_put_back_even_when_the_needle_does_not_relax(monkeypatch):
+    def refuse(channel=None):
+        raise BoardError("no")
+
+    with a_board() as board:
+        with Session(board, setting()) as session:
+            session.seek(2300)
+            monkeypatch.setattr(board, "relax", refuse)
+        assert (board.limits(0).low, board.limits(0).high) == (1000, 2000)
+
+
+def test_limits_widened_after_a_range_was_set_are_put_back_to_it():
+    with a_board() as board:
+        with Session(board, setting()) as session:
+            session.set_range(900, 2100)
+            session.seek(2300)
+        assert (board.limits(0).low, board.limits(0).high) == (900, 2100)
 
 
 def test_nothing_is_ever_sent_beyond_what_the_movement_may_get():

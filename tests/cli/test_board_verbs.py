@@ -6,6 +6,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -126,6 +127,138 @@ def test_readings_come_from_standard_input_and_are_gone_on_with(capsys, panel, t
     assert "fit not stored" in text
 
 
+def test_to_store_what_cannot_be_fitted_is_refused_with_the_reason(capsys, panel, tmp_path):
+    out, before = tmp_path / "f.csv", panel.read_bytes()
+    script = answers(tmp_path, "yes\nk\n-25\n25\n")
+    code, text, err = run(
+        capsys, "calibrate", panel, *FUEL, "--answers", script, "--out", out, "--store", "--json"
+    )
+    assert (code, text) == (2, "")
+    assert "nothing is stored in" in err.splitlines()[-1]
+    assert "too few readings" in err
+    assert f"the readings are kept in {out}" in err
+    assert len(read_readings(out)) == 2
+    assert panel.read_bytes() == before
+    code, _, err = run(capsys, "calibrate", panel, *FUEL, "--answers", answers(tmp_path, ""), "--store")
+    assert code == 2
+    assert "no readings were taken" in err
+
+
+def test_a_resumed_file_keeps_its_comments_and_must_be_of_the_same_plan(capsys, panel, tmp_path, monkeypatch):
+    out = tmp_path / "f.csv"
+    given = ("calibrate", panel, "--instrument", "fuel", "--out", out, "--resume")
+    with serving("pace=1000&channels=3&needle=600,2400,90,-90") as server:
+        monkeypatch.setattr(sys, "stdin", io.StringIO("yes\nk\n-25\n25\n"))
+        assert run(capsys, *given, "--readings", 5, "--port", server.url)[0] == 0
+        own = "# new horn, tighter screw\n"
+        out.write_text(own + out.read_text("utf-8") + "# after lunch\n", "utf-8")
+        before = out.read_bytes()
+        monkeypatch.setattr(sys, "stdin", io.StringIO("yes\n50\n0\n-50\nno\n"))
+        code, _, err = run(capsys, *given, "--readings", 9, "--port", server.url)
+        assert code == 2
+        assert "row 1 of the readings that are there is none of this plan, found" in err
+        assert out.read_bytes() == before
+        monkeypatch.setattr(sys, "stdin", io.StringIO("yes\n50\n0\n-50\nno\n"))
+        assert run(capsys, *given, "--readings", 5, "--port", server.url)[0] == 0
+    lines = [line for line in out.read_text("utf-8").splitlines() if line.startswith("#")]
+    assert (lines[0], lines[2:]) == (own.strip(), ["# after lunch"])
+    assert "Fuel" in lines[1]
+    assert len(read_readings(out)) == 5
+
+
+def test_what_the_needle_does_on_silence_is_stored_in_the_board(capsys, panel, tmp_path):
+    with serving("pace=1000&channels=3&needle=600,2400,90,-90") as server:
+        words = ("calibrate", panel, "--instrument", "fuel", "--port", server.url, "--observe", "--force")
+        words += ("--out", tmp_path / "f.csv", "--range", "900", "2100")
+        assert run(capsys, *words, "--watchdog", "3", "--on-silence", "1200")[0] == 0
+        board = server.board
+        assert (board.watchdog_ms, board.channels[2].storage.park) == (3000, 2400)
+        assert run(capsys, *words, "--on-silence", "relax")[0] == 0
+        assert (board.watchdog_ms, board.channels[2].storage.park) == (3000, None)
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--watchdog", "61"), "the watchdog time, found '61'; accepted: 0.1 to 60 seconds"),
+        (("--on-silence", "hold"), "what the needle does, found 'hold'"),
+        (("--on-silence", "home"), "where to park, found 'home'; accepted: relax, or a command from 600"),
+        (("--on-silence", "2600"), "where to park, found 2600"),
+        (("--on-silence", "2200", "--range", "900", "2100"), "where to park, found 2200"),
+        (("--on-silence", "rudder=1500"), "another dial is calibrated, found 'rudder'; accepted: fuel"),
+    ],
+)
+def test_what_the_needle_cannot_do_on_silence_is_refused(capsys, panel, words, message):
+    code, out, err = run(capsys, "calibrate", panel, *FUEL, "--observe", *words)
+    assert (code, out) == (2, "")
+    assert message in err
+    assert len(err.splitlines()) == 1
+
+
+class SlowTypist(io.StringIO):
+    """Answers, of which the last one that matters takes its time."""
+
+    def __init__(self, answers, pause_before, server):
+        super().__init__()
+        self.left, self.pause_before, self.server = answers, pause_before, server
+        self.relaxed_meanwhile = False
+
+    def readline(self, size=-1):
+        answer = self.left.pop(0) if self.left else ""
+        if answer == self.pause_before and not self.relaxed_meanwhile:
+            for _ in range(500):
+                if not self.server.board.channels[2].powered:
+                    break
+                time.sleep(0.01)
+            self.relaxed_meanwhile = not self.server.board.channels[2].powered
+        return answer
+
+
+def test_at_an_unattended_prompt_the_needle_is_let_go_and_the_next_answer_wakes_it(
+    capsys, panel, tmp_path, monkeypatch
+):
+    monkeypatch.setattr(calibrate, "IDLE_S", 0.2)
+    out = tmp_path / "f.csv"
+    with serving("pace=1000&channels=3&needle=600,2400,90,-90") as server:
+        typist = SlowTypist(["yes\n", "k\n", "-25\n", "-26\n", "q\n"], "-25\n", server)
+        monkeypatch.setattr(sys, "stdin", typist)
+        words = ("calibrate", panel, "--instrument", "fuel", "--port", server.url, "--out", out)
+        code, _, talk = run(capsys, *words)
+    assert code == 0
+    assert typist.relaxed_meanwhile
+    assert "the needle is let go" in talk
+    # what was typed while it hung was not read off the target
+    assert "it was let go when nothing was asked" in talk
+    assert [row.angle_deg for row in read_readings(out)] == [-26.0]
+
+
+@pytest.mark.slow
+def test_a_search_for_the_range_that_is_killed_leaves_the_board_its_narrow_limits(panel):
+    with serving("channels=3&needle=600,2400,90,-90") as server:
+        command = [sys.executable, "-m", "needlewright", "calibrate", panel, "--instrument", "fuel"]
+        with subprocess.Popen(
+            [*command, "--port", server.url, "--observe"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        ) as process:
+            channel = server.board.channels[2]
+            while channel.storage.high <= 4000 and channel.storage.low >= 2000:
+                assert process.poll() is None
+                time.sleep(0.01)
+            process.terminate()
+            _, err = process.communicate(timeout=30)
+        assert process.returncode == 2
+        assert b"Traceback" not in err
+        assert (channel.storage.low, channel.storage.high) == (2000, 4000)
+        assert not channel.powered
+
+
+def test_a_listen_port_in_use_is_refused_in_one_line(capsys):
+    with serving() as server:
+        code, out, err = run(capsys, "virtual-board", "--listen", f"127.0.0.1:{server.port}")
+    assert (code, out) == (2, "")
+    assert "cannot listen there" in err
+    assert len(err.splitlines()) == 1
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [
@@ -206,7 +339,7 @@ def test_a_virtual_board_says_where_it_is_and_stops_on_ctrl_c():
     [
         (("--listen", "nowhere"), 2, "where to listen"),
         (("--listen", "127.0.0.1:99999"), 2, "where to listen"),
-        (("--listen", "256.0.0.1:0"), 3, "cannot listen there"),
+        (("--listen", "256.0.0.1:0"), 2, "cannot listen there"),
         (("--seed", "x"), 2, "option seed"),
         (("--misbehave", "drip=1"), 2, "found 'drip=1'"),
         (("--needle", "1,2"), 2, "four or five numbers"),

@@ -14,10 +14,12 @@ import pytest
 
 from gaugecore.board.board import Board
 from gaugecore.feed.recording import read_recording
+from gaugecore.panel.driven_dial import driven_dials
+from gaugecore.panel.store import load_panel
 from needlewright.cli.main import main
 from tests.board.boards import QUICK, serving
 
-QUICK_BOARD = "virtual:?seed=3&pace=1000"
+QUICK_BOARD = "virtual:?seed=1&pace=1000"
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
@@ -33,7 +35,7 @@ def calibrated(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("needlewright.cli.main.VERBS", ("calibrate",))
         for dial in ("rudder", "fuel"):
-            words = ["calibrate", panel, "--instrument", dial, "--port", "virtual:?seed=3&pace=1000"]
+            words = ["calibrate", panel, "--instrument", dial, "--port", "virtual:?seed=1&pace=1000"]
             assert main([str(word) for word in [*words, "--observe", "--store", "--json"]]) == 0
     return panel
 
@@ -63,7 +65,7 @@ def test_a_signal_moves_the_calibrated_needles_and_is_recorded(capsys, calibrate
         "drive",
         calibrated,
         "--port",
-        "virtual:?seed=3&pace=1000",
+        "virtual:?seed=1&pace=1000",
         "--feed",
         recording,
         "--speed",
@@ -119,7 +121,7 @@ def _needles(panel):
     from gaugecore.panel.needle_of import port_for
     from gaugecore.panel.store import load_panel
 
-    return port_for("virtual:?seed=3&pace=1000", load_panel(panel)).removeprefix("virtual:?")
+    return port_for("virtual:?seed=1&pace=1000", load_panel(panel)).removeprefix("virtual:?")
 
 
 @pytest.mark.parametrize(
@@ -144,6 +146,16 @@ def test_what_cannot_be_used_is_refused_in_one_line(capsys, calibrated, words, c
     assert len(err.splitlines()) == 1
 
 
+def test_a_feed_s_port_in_use_is_refused_in_one_line(capsys, calibrated):
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as other:
+        other.bind(("127.0.0.1", 0))
+        url = f"udp://127.0.0.1:{other.getsockname()[1]}"
+        code, out, err = run(capsys, "drive", calibrated, "--port", "virtual:", "--feed", url)
+    assert (code, out) == (2, "")
+    assert "cannot listen for datagrams" in err
+    assert len(err.splitlines()) == 1
+
+
 def test_a_panel_without_a_fit_is_refused(capsys):
     panel = SAMPLES / "flap-indicator.panel.json"
     code, _, err = run(capsys, "drive", panel, "--port", "virtual:", "--feed", "signal:sine")
@@ -158,6 +170,90 @@ def test_narrow_limits_are_a_refusal_unless_asked(capsys, calibrated):
         assert code == 2
         assert "the limits stored in the board are too narrow for rudder" in err
         assert run(capsys, *words, "--set-limits")[0] == 0
+
+
+def test_a_scale_beyond_the_calibrated_arc_is_refused_by_both_verbs_unless_clamped(
+    capsys, calibrated, tmp_path
+):
+    panel = tmp_path / "wide.panel.json"
+    text = calibrated.read_text("utf-8")
+    panel.write_text(text.replace('"low_deg": -84.0', '"low_deg": -99.0'), "utf-8")
+    assert panel.read_text("utf-8") != text
+    with serving(_needles(calibrated)) as server:
+        for words in (
+            ("drive", panel, "--feed", "signal:sine?period=0.2", "--for", "0.3", "--set-limits"),
+            ("upload", panel, "--instrument", "rudder"),
+        ):
+            code, out, err = run(capsys, *words, "--port", server.url)
+            assert (code, out) == (2, "")
+            assert "rudder: the scale reaches beyond the calibrated arc, found '-99° to 84°'" in err
+            assert len(err.splitlines()) == 1
+            assert run(capsys, *words, "--port", server.url, "--clamp")[0] == 0
+
+
+def test_a_recording_is_replaced_only_when_asked_and_when_there_is_a_drive(capsys, calibrated, tmp_path):
+    recording = tmp_path / "r.csv"
+    recording.write_text("mine", "utf-8")
+    words = ("drive", calibrated, "--feed", "signal:sine?period=0.2", "--for", "0.2", "--record", recording)
+    code, _, err = run(capsys, *words, "--port", QUICK_BOARD)
+    assert code == 2
+    assert "the file is there already; accepted: another file, or --force" in err
+    assert run(capsys, *words, "--port", "/dev/no-such-port", "--force")[0] == 3
+    assert run(capsys, *words, "--port", QUICK_BOARD, "--force", "--on-silence", "9")[0] == 2
+    assert recording.read_text("utf-8") == "mine"
+    assert run(capsys, *words, "--port", QUICK_BOARD, "--force")[0] == 0
+    assert read_recording(recording).names == ("rudder", "fuel")
+
+
+def test_what_the_needles_do_on_silence_is_stored_in_the_board(capsys, calibrated):
+    with serving(_needles(calibrated)) as server:
+        words = ("drive", calibrated, "--port", server.url, "--feed", "signal:sine", "--for", "0.1")
+        words += ("--set-limits", "--watchdog", "2", "--on-silence", "relax", "--on-silence", "fuel=1500")
+        assert run(capsys, *words)[0] == 0
+        with Board.open(server.url, patience=QUICK) as board:
+            assert (board.loss(0), board.loss(2), board.watchdog_s()) == (None, 1500.0, 2.0)
+
+
+def test_a_servo_s_fit_is_not_driven_on_a_stepper_s_channel(capsys, calibrated):
+    with serving("pace=1000&stepper=945,-90,90&stepper=945,-90,90&stepper=945,-90,90") as server:
+        words = ("drive", calibrated, "--port", server.url, "--feed", "signal:sine", "--for", "0.1")
+        code, _, err = run(capsys, *words, "--set-limits")
+        assert code == 2
+        assert "channel 0 of the board drives a stepper" in err
+        assert not any(channel.powered for channel in server.board.channels)
+
+
+def test_after_the_drive_the_report_says_where_the_needles_were_left(capsys, calibrated):
+    with serving(_needles(calibrated)) as server:
+        words = (
+            "drive",
+            calibrated,
+            "--port",
+            server.url,
+            "--feed",
+            "signal:sine?period=0.3",
+            "--for",
+            "0.4",
+        )
+        code, out, _ = run(capsys, *words, "--set-limits", "--json")
+        assert code == 0
+        for dial in json.loads(out)["dials"]:
+            channel = server.board.channels[{"rudder": 0, "fuel": 2}[dial["id"]]]
+            assert dial["command"] == channel.last_command / 2
+
+
+def test_an_uploaded_table_the_board_would_refuse_is_said_so(capsys, calibrated):
+    with serving(_needles(calibrated)) as server:
+        words = ("upload", calibrated, "--port", server.url, "--instrument", "rudder")
+        code, text, _ = run(capsys, *words)
+        assert code == 0
+        assert "the board's limits, 1000 to 2000, refuse a part of the table" in text
+        code, text, _ = run(capsys, *words, "--set-limits", "--hysteresis", "7")
+        assert "refuse" not in text
+        with Board.open(server.url, patience=QUICK) as board:
+            for raw in (0, 65535, 30_000):
+                board.raw(0, raw)
+        assert server.board.channels[0].table().hysteresis == 7
 
 
 @pytest.mark.slow
@@ -176,6 +272,24 @@ def test_ctrl_c_parks_the_needles_and_ends_well(calibrated):
         assert json.loads(out)["rounds"] > 0
         with Board.open(server.url, patience=QUICK) as board:
             assert {board.status(channel).state for channel in range(3)} == {"relaxed"}
+
+
+@pytest.mark.slow
+def test_a_drive_that_is_asked_to_end_parks_its_needles_first(calibrated):
+    words = f"-m needlewright drive {calibrated} --feed signal:sine?period=0.5 --set-limits --port"
+    with serving(_needles(calibrated)) as server:
+        command = [sys.executable, *words.split(), server.url]
+        with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+            while not all(server.board.channels[number].powered for number in (0, 2)):
+                assert process.poll() is None
+                time.sleep(0.02)
+            process.terminate()
+            _, err = process.communicate(timeout=30)
+        assert process.returncode == 2
+        assert err.splitlines()[-1] == "stopped"
+        assert not any(channel.powered for channel in server.board.channels)
+        home = driven_dials(load_panel(calibrated))[0][0]
+        assert server.board.channels[0].last_command / 2 == pytest.approx(home.home_command, abs=0.5)
 
 
 @pytest.mark.slow
@@ -222,6 +336,7 @@ def test_upload_puts_the_tables_of_the_calibrated_dials_into_the_board(capsys, c
         (("--instrument", "fuel", "--channel", "7"), "no such channel, found 7"),
         (("--channel", "0"), "--channel is for one instrument"),
         (("--max-error", "0"), "the largest error"),
+        (("--hysteresis", "256"), "cannot keep this hysteresis, found 256; accepted: 0 to 255"),
     ],
 )
 def test_what_cannot_be_uploaded_is_refused(capsys, calibrated, words, message):

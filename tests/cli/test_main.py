@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -92,6 +93,25 @@ def test_check_ends_with_1_on_a_fault(tmp_path: Path, capsys: pytest.CaptureFixt
     capsys.readouterr()
     assert main(["check", str(path)]) == 1
     assert "face.numerals" in capsys.readouterr().out
+
+
+@pytest.mark.slow
+def test_a_fault_is_told_by_the_exit_code_even_to_a_reader_that_has_gone(tmp_path: Path) -> None:
+    path = tmp_path / "desk.panel.json"
+    main(["new", str(path)])
+    path.write_text(path.read_text("utf-8").replace('"radius_mm": 16.0', '"radius_mm": 29.5'), "utf-8")
+    read, write = os.pipe()
+    os.close(read)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "needlewright", "check", str(path)],
+            stdout=write,
+            stderr=subprocess.PIPE,
+            check=False,
+        )
+    finally:
+        os.close(write)
+    assert (done.returncode, done.stderr) == (1, b"")
 
 
 @pytest.mark.slow

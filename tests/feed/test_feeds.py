@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gaugecore.errors import InputError, OutputError, PortError
+from gaugecore.errors import InputError, OutputError
 from gaugecore.feed.feed import Channel, FeedCounters
 from gaugecore.feed.lines import LineFeed
 from gaugecore.feed.message import LONGEST_BYTES
@@ -126,7 +126,7 @@ def test_it_listens_on_this_machine_unless_asked():
 
 
 def test_a_port_in_use_is_said_so(feed):
-    with pytest.raises(PortError, match="cannot listen for datagrams"):
+    with pytest.raises(InputError, match="cannot listen for datagrams"):
         UdpFeed("127.0.0.1", feed.port)
 
 

@@ -88,14 +88,19 @@ class Mischief:
     def _upload(self) -> list[str]:
         """Return the requests of an upload and of its use, now and then with one left out."""
         channel, count = self.chance.randrange(self.channels), self.chance.randrange(2, 10)
-        raws = (sorted(self.chance.sample(range(65536), count)) for _ in range(self.chance.choice((1, 2))))
-        branches = [tuple((raw, self.chance.randrange(1950, 4050)) for raw in one) for one in raws]
-        content = StoredTable(*branches).to_bytes()
+        knots = (sorted(self.chance.sample(range(65536), count)) for _ in range(self.chance.choice((1, 2))))
+        branches = [tuple((raw, self.chance.randrange(1950, 4050)) for raw in one) for one in knots]
+        drawn = [self.chance.randrange(65536) for _ in range(8)]
+        content = StoredTable(branches[0], *branches[1:], hysteresis=drawn[0] % 256).to_bytes()
         blocks = [
             f"block {channel} {start} {content[start : start + 24].hex().upper()}"
             for start in range(0, len(content), 24)
         ]
-        uses = [f"raw {channel} {self.chance.randrange(65536)}" for _ in range(8)]
+        # every other value trembles about the one before, so that the hysteresis shows
+        raws = [*drawn]
+        for at in range(1, 8, 2):
+            raws[at] = min(max(raws[at - 1] + drawn[at] % 601 - 300, 0), 65535)
+        uses = [f"raw {channel} {raw}" for raw in raws]
         commit = f"commit {channel} {zlib.crc32(content):08X}"
         requests = [f"begin {channel} {len(content)}", *blocks, commit, f"table {channel}"]
         if self.chance.random() < 0.2:

@@ -5,11 +5,11 @@ import pytest
 
 from gaugecore.board.board import Board
 from gaugecore.calibration.readings import Direction
-from gaugecore.errors import TableError
+from gaugecore.errors import FitError, TableError
 from gaugecore.face.scale import PiecewiseScale
 from gaugecore.panel.board_table import board_table
 from gaugecore.panel.document import Calibration, RawInput, Session
-from gaugecore.panel.table_of import angles_of_raw
+from gaugecore.panel.raw_values import angles_of_raw
 from tests.board.boards import on_memory
 from tests.panel.test_driver import a_fit, an_instrument
 
@@ -70,15 +70,15 @@ def test_the_board_drives_by_it():
 
 
 @pytest.mark.parametrize(
-    ("instrument", "message"),
+    ("instrument", "error", "message"),
     [
-        (an_instrument(fit=False), "no fit yet"),
-        (bent_instrument(low=-5), "16 bits, found '-5 to 65535'"),
-        (bent_instrument(high=70_000), "16 bits"),
+        (an_instrument(fit=False), FitError, "no fit yet"),
+        (bent_instrument(low=-5), TableError, "16 bits, found '-5 to 65535'"),
+        (bent_instrument(high=70_000), TableError, "16 bits"),
     ],
 )
-def test_what_has_no_table_is_refused(instrument, message):
-    with pytest.raises(TableError, match=message):
+def test_what_has_no_table_is_refused(instrument, error, message):
+    with pytest.raises(error, match=message):
         board_table(instrument)
 
 

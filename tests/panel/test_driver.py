@@ -138,11 +138,12 @@ def test_dials_without_a_fit_are_left_out_by_name():
 # Several dials on a board
 
 
-def drive(board, instruments, *arrivals, **how):
+def drive(board, instruments, *arrivals, set_limits=True, check=True):
     dials = [DrivenDial(one, channel) for channel, one in enumerate(instruments)]
-    driver = Driver(board, dials, Scripted(*arrivals), **how)
+    driver = Driver(board, dials, Scripted(*arrivals))
     driver._period_s = 0.0  # one arrival a round, however fast
-    driver.check_limits(widen=True)
+    if check:
+        driver.check_board(set_limits=set_limits)
     return driver
 
 
@@ -268,11 +269,11 @@ def test_limits_that_are_too_narrow_are_refused_or_set():
         dial = DrivenDial(an_instrument(), 0)
         driver = Driver(board, [dial], Scripted())
         with pytest.raises(InputError, match=r"too narrow for dial-0.*1000 to 2000.*: 690 to 2310"):
-            driver.check_limits()
-        driver.check_limits(widen=True)
+            driver.check_board()
+        driver.check_board(set_limits=True)
         assert board.limits(0).low == 690.0
         with pytest.raises(InputError, match="channel 1, which the board does not have"):
-            Driver(board, [DrivenDial(an_instrument(), 1)], Scripted()).check_limits()
+            Driver(board, [DrivenDial(an_instrument(), 1)], Scripted()).check_board()
 
 
 def test_a_board_that_refuses_ends_the_drive():

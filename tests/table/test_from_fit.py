@@ -44,14 +44,14 @@ def fit_of(
 
 def made(fit: Fit | None = None, *, raw: tuple[int, int] = RAW, **more: Any) -> Table:
     angles = more.pop("angles", ARC)
-    limits = more.pop("pulse_limits_us", None)
+    limits = more.pop("command_limits", None)
     return table_from_fit(
         fit if fit is not None else fit_of(),
         raw_range=raw,
         angle_deg=straight(raw, angles),
         wanted=Wanted(**more),
         origin=Origin(name="dial"),
-        pulse_limits_us=limits,
+        command_limits=limits,
     )
 
 
@@ -129,10 +129,10 @@ REFUSALS: dict[str, tuple[Callable[[], object], str]] = {
     "bound of zero": (lambda: made(max_error=0.0), "the error bound must be positive"),
     "bound that is no number": (lambda: made(max_error=float("nan")), "the error bound must be positive"),
     "limits narrower than the table": (
-        lambda: made(pulse_limits_us=(900, 1500)),
+        lambda: made(command_limits=(900, 1500)),
         "the limits are narrower than the table, found 'a command of",
     ),
-    "limits elsewhere": (lambda: made(pulse_limits_us=(2600, 2900)), "the limits leave no command"),
+    "limits elsewhere": (lambda: made(command_limits=(2600, 2900)), "the limits leave no command"),
     "too little flash": (
         lambda: made(flash_bytes=50),
         "the table is larger than the flash given, found 'about",

@@ -13,6 +13,7 @@ import pytest
 
 from gaugecore.board.session import Doing
 from gaugecore.calibration.fit import fit_readings
+from gaugecore.calibration.plan import staggered_plan
 from gaugecore.calibration.readings import read_readings
 from gaugecore.face.scale_kinds import LinearScale
 from gaugecore.panel.document import Panel, Session
@@ -21,6 +22,7 @@ from needlewright.samples import samples_folder
 from needlewright.ui.desk import Stage
 from needlewright.ui.last_sitting import new_file
 from needlewright.ui.upload_work import uploaded
+from needlewright.upload_job import UploadJob
 
 
 @pytest.fixture
@@ -141,14 +143,16 @@ def test_a_table_goes_into_the_board_that_is_asked_for(panel: Panel) -> None:
     session = Session(readings=readings, fit=fit_readings(readings))
     panel = with_value(panel, ("instruments", "dial-1", "face", "scale"), scale)
     panel = with_value(panel, ("instruments", "dial-1", "calibration", "sessions"), (session,))
-    said = uploaded(panel, panel.instruments[0], "virtual:?seed=1", 1.0)
+    said = uploaded(panel, panel.instruments[0], "virtual:?seed=1", UploadJob(max_error=1.0))
     assert "dial-1 is in slot" in said
 
 
 @pytest.mark.slow
 def test_a_sitting_goes_on_after_a_restart(make_window: Any, panel: Panel, qtbot: Any) -> None:
     kept = new_file(panel.title, panel.instruments[0])
-    rows = "".join(f"{1400 + 100 * at},{-20 + 20 * at},up,1,command,\n" for at in range(3))
+    # the plan a board with factory limits gets
+    plan = staggered_plan(1000, 2000, readings=9, clockwise_with_command=False)
+    rows = "".join(f"{t.command:g},{-20 + 20 * at},up,1,command,\n" for at, t in enumerate(plan[:3]))
     kept.write_text("command,angle_deg,direction,cycle,held,note\n" + rows, encoding="utf-8")
     try:
         window = make_window(panel)

@@ -38,6 +38,7 @@ def window(make_window: Any, calibrated: Panel) -> Any:
     made.desk.open_stage(Stage.OUTPUT)
     page = made.stages.currentWidget()
     page.tabs.setCurrentWidget(page.drive)
+    page.drive.clamp.setChecked(True)  # the rudder's readings end before its scale does
     return made
 
 
@@ -69,6 +70,14 @@ def test_a_drive_that_is_ended_parks_and_can_begin_again(window: Any, qtbot: Any
         qtbot.waitUntil(lambda: "median" in page.words.text(), timeout=30_000)
         page.go.click()
         qtbot.waitUntil(lambda: not page.driving.is_on and page.go.text() == "Drive", timeout=20_000)
+
+
+def test_a_scale_beyond_the_calibrated_arc_is_refused_until_its_ends_will_do(window: Any, qtbot: Any) -> None:
+    page = window.stages.currentWidget().drive
+    page.clamp.setChecked(False)
+    page.go.click()
+    qtbot.waitUntil(lambda: "beyond the calibrated arc" in window.strip.text, timeout=20_000)
+    qtbot.waitUntil(lambda: page.go.text() == "Drive", timeout=20_000)
 
 
 @pytest.mark.parametrize(

@@ -10,24 +10,30 @@ from __future__ import annotations
 import datetime
 import sys
 from argparse import ArgumentParser, BooleanOptionalAction, Namespace
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gaugecore.board.board import Board
 from gaugecore.board.session import Doing, Session, SessionState, Setting, check_channel
-from gaugecore.calibration.readings import Reading, read_readings
+from gaugecore.board.session_state import IDLE_S
+from gaugecore.calibration.csv_rows import comments_in, read_text
+from gaugecore.calibration.readings import Reading, parse_readings
 from gaugecore.errors import FitError, InputError, OutputError, ReadingsError
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.document import Session as Sitting
 from gaugecore.panel.panel_file import add_session
 from gaugecore.panel.store import load_panel
 from needlewright.cli.bench_talk import Stopped, Talk, agree_range, clear_the_sweep, take
+from needlewright.cli.ending import ended_gently
 from needlewright.cli.outcome import Outcome
+from needlewright.cli.silence import add_silence_arguments
 from needlewright.cli.which import the_one
 
 if TYPE_CHECKING:
     from gaugecore.calibration.result import Fit
+    from gaugecore.panel.silence import Silence
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -64,6 +70,7 @@ def add_arguments(parser: ArgumentParser) -> None:
         "--observe", action="store_true", help="virtual boards: let the simulated eye find the range and read"
     )
     parser.add_argument("--store", action=BooleanOptionalAction, help="store the fit in the panel unasked")
+    add_silence_arguments(parser, what="relax, or a command inside the safe range to park at")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,22 +81,26 @@ class _Job:
     instrument: Instrument
     channel: int
     out: Path
-    earlier: tuple[Reading, ...]
+    silence: Silence
+    earlier: tuple[Reading, ...] = ()
+    comments: tuple[str, ...] = ()
 
 
 def run(args: Namespace) -> Outcome:
     """Calibrate one instrument."""
     from gaugecore.panel.needle_of import check_kind, port_for
+    from gaugecore.panel.silence import store_watchdog
 
     job = _job(args)
     talk = Talk(args.answers)
     stopped = False
-    with Board.open(port_for(args.port, job.panel)) as board:
+    with ended_gently(), Board.open(port_for(args.port, job.panel)) as board:
         if args.observe and not board.identity.virtual:
             raise InputError("only a virtual board has an eye", where=args.port, accepted="without --observe")
         check_channel(board, job.channel)
         check_kind(job.instrument, board.limits(job.channel).kind, channel=job.channel)
-        with Session(board, _setting(args, job), on_change=_progress(args.observe)) as session:
+        store_watchdog(board, job.silence)
+        with Session(board, _setting(args, job), on_change=_shower(talk, args.observe)) as session:
             try:
                 _take_all(args, job, session, talk)
             except Stopped:
@@ -99,6 +110,9 @@ def run(args: Namespace) -> Outcome:
     if state.unsaved:
         session.save()
     fit, why_not = _fit(job, state)
+    if args.store and fit is None:
+        kept = f"; the readings are kept in {job.out}" if state.readings else ""
+        raise FitError(f"nothing is stored in {args.panel}, there is no fit: {why_not}{kept}")
     stored = fit is not None and _wants_store(args, talk, fit, stopped)
     if stored:
         _store(args.panel, job, state, fit)
@@ -125,14 +139,17 @@ def run(args: Namespace) -> Outcome:
 
 def _job(args: Namespace) -> _Job:
     from gaugecore.panel.needle_of import channel_of
+    from gaugecore.panel.silence import parse_silence
 
     panel = load_panel(args.panel)
     instrument = the_one(panel, args.instrument, path=args.panel)
     name = args.panel.name.removesuffix(".json").removesuffix(".panel")
     out = args.out or args.panel.with_name(f"{name}.{instrument.id}.readings.csv")
     earlier: tuple[Reading, ...] = ()
+    comments: tuple[str, ...] = ()
     if args.resume and out.exists():
-        earlier = read_readings(out)
+        text = read_text(out)
+        earlier, comments = parse_readings(text, where=str(out)), comments_in(text)
     elif out.exists() and not args.force:
         raise OutputError(
             "the file is there already",
@@ -141,13 +158,35 @@ def _job(args: Namespace) -> _Job:
         )
     elif not out.parent.is_dir():
         raise OutputError("there is no such folder", where=str(out.parent), accepted="a folder that exists")
-    channel = args.channel if args.channel is not None else channel_of(panel, instrument)
-    return _Job(panel=panel, instrument=instrument, channel=channel, out=out, earlier=earlier)
+    return _Job(
+        panel=panel,
+        instrument=instrument,
+        channel=args.channel if args.channel is not None else channel_of(panel, instrument),
+        out=out,
+        silence=_silence(parse_silence(args.watchdog, args.on_silence), instrument),
+        earlier=earlier,
+        comments=comments,
+    )
+
+
+def _silence(silence: Silence, instrument: Instrument) -> Silence:
+    """Look at what the needle is to do, as far as it can be told before its range is known."""
+    from gaugecore.panel.needle_of import widest_commands
+    from gaugecore.panel.silence import park_command
+
+    for instrument_id, loss in silence.losses.items():
+        if instrument_id not in ("", instrument.id):
+            raise InputError("another dial is calibrated", found=instrument_id, accepted=instrument.id)
+        park_command(loss, widest_commands(instrument), where="--on-silence")
+    return silence
 
 
 def _setting(args: Namespace, job: _Job) -> Setting:
     from gaugecore.panel.needle_of import clockwise_with_command, widest_commands
 
+    today = f"{job.instrument.title}, {datetime.date.today().isoformat()}"
+    today += ", read by the eye of a virtual board: invented data" if args.observe else ""
+    comments = job.comments if today in job.comments else (*job.comments, today)
     return Setting(
         channel=job.channel,
         clockwise_with_command=clockwise_with_command(job.instrument),
@@ -155,8 +194,8 @@ def _setting(args: Namespace, job: _Job) -> Setting:
         readings=args.readings,
         cycles=args.cycles,
         out=job.out,
-        comment=f"{job.instrument.title}, {datetime.date.today().isoformat()}"
-        + (", read by the eye of a virtual board: invented data" if args.observe else ""),
+        comment="\n".join(comments),
+        idle_s=IDLE_S,
     )
 
 
@@ -169,29 +208,45 @@ def _take_all(args: Namespace, job: _Job, session: Session, talk: Talk) -> None:
     if not args.observe:
         clear_the_sweep(talk)
     if args.range is not None:
-        session.set_range(*args.range)
+        low, high = args.range
+        session.set_range(low, high, job.earlier)
     elif job.earlier:
-        session.set_range(*session.stored_range())
+        session.set_range(*session.stored_range(), job.earlier)
     elif args.observe:
         arc_deg = angle_range_deg(job.instrument.face.scale)
         find_range(session, lambda: session.board.eye_deg(job.channel), arc_deg=arc_deg)
     else:
         agree_range(talk, session, unit=unit)
-    if job.earlier:
-        session.resume(job.earlier)
+    _store_loss(session, job)
     if args.observe:
         take_readings(session, lambda: session.board.eye_deg(job.channel))
     else:
         take(talk, session, job.instrument)
 
 
-def _progress(observe: bool) -> Any:
-    """Return what shows how far an observed session is; a person at the terminal sees the questions."""
-    if not observe or not sys.stderr.isatty():
-        return None
+def _store_loss(session: Session, job: _Job) -> None:
+    """Store what the needle does on silence, now that its range is known."""
+    from gaugecore.panel.silence import park_command
+
+    losses, limits = job.silence.losses, session.state.limits
+    loss = losses.get(job.instrument.id, losses.get(""))
+    if loss is not None and limits is not None:
+        session.board.set_loss(job.channel, park_command(loss, limits, where="--on-silence"))
+
+
+def _shower(talk: Talk, observe: bool) -> Callable[[SessionState], None]:
+    """Return what shows how far an observed session is, and that a needle nobody asked for was let go."""
+    was_dozing = False
 
     def show(state: SessionState) -> None:
-        if state.targets:
+        nonlocal was_dozing
+        if state.dozing and not was_dozing:
+            talk.say(
+                f"\n  Nothing was asked for {IDLE_S / 60:.0f} minutes: the needle is let go. It goes back to "
+                "its place when you press Enter; read it then."
+            )
+        was_dozing = state.dozing
+        if observe and sys.stderr.isatty() and state.targets:
             end = "\n" if state.doing is Doing.DONE else ""
             text = f"\r{len(state.readings)} of {len(state.targets)} readings"
             print(text, end=end, file=sys.stderr, flush=True)  # noqa: T201

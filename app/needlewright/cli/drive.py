@@ -20,14 +20,16 @@ from typing import Any
 from gaugecore.board.board import Board
 from gaugecore.board.session import CAUTION
 from gaugecore.errors import InputError
-from gaugecore.feed.open_feed import ACCEPTED, Playing, open_feed
-from gaugecore.feed.recording import RecordedFeed
+from gaugecore.feed.feed import Feed
+from gaugecore.feed.open_feed import ACCEPTED, Playing
 from gaugecore.feed.udp import UdpFeed
-from gaugecore.panel.driven_dial import driven_dials
 from gaugecore.panel.driver import Driver, DriveState
-from gaugecore.panel.needle_of import port_for
+from gaugecore.panel.silence import parse_silence
 from gaugecore.panel.store import load_panel
+from needlewright.cli.ending import ended_gently
 from needlewright.cli.outcome import Outcome
+from needlewright.cli.silence import add_silence_arguments
+from needlewright.drive_job import DriveJob, UnderWay, heard_on, under_way
 
 #: Signals closer together than this are one press of Ctrl-C.
 _ONE_PRESS_S = 0.5
@@ -45,44 +47,52 @@ def add_arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--for", dest="seconds", type=float, metavar="S", help="stop after so many seconds")
     parser.add_argument("--record", type=Path, metavar="FILE.csv", help="write down what comes in")
+    parser.add_argument("--force", action="store_true", help="with --record: replace a file that is there")
     parser.add_argument("--speed", type=float, default=1.0, metavar="X", help="of a recording (default 1)")
     parser.add_argument("--loop", action="store_true", help="play a recording over and over")
     parser.add_argument(
         "--from", dest="start", type=float, default=0.0, metavar="S", help="start in a recording"
     )
     parser.add_argument(
-        "--set-limits", action="store_true", help="set the board's limits to the range of each fit"
+        "--set-limits",
+        action="store_true",
+        help="set the board's limits to what each dial may be sent (fit and movement agreeing)",
     )
+    parser.add_argument(
+        "--clamp", action="store_true", help="stop needles at the ends of the arc they can be sent to"
+    )
+    add_silence_arguments(parser, what="relax, home (the low end of the scale) or a command; ID=WHAT for one")
 
 
 def run(args: Namespace) -> Outcome:
     """Drive until stopped."""
     if args.seconds is not None and not 0 < args.seconds < 1e9:
         raise InputError("how long", where="--for", found=args.seconds, accepted="seconds, more than 0")
-    panel = load_panel(args.panel)
-    dials, waiting = driven_dials(panel)
-    playing = Playing(speed=args.speed, loop=args.loop, start_s=args.start)
-    feed = open_feed(args.feed, [dial.listens_to for dial in dials], playing)
-    try:
-        if isinstance(feed, UdpFeed):
-            _say(f"listening on udp://{feed.host}:{feed.port}")
-            if feed.is_open_to_others:
-                _say("other machines can send values")
-        recorded = None
-        if args.record is not None:
-            feed = recorded = RecordedFeed(feed, args.record, [dial.name for dial in dials])
-        with Board.open(port_for(args.port, panel)) as board:
-            if not board.identity.virtual:
-                _say(f"Caution. {CAUTION}")
-            driver = Driver(board, dials, feed, rate_hz=args.rate)
-            driver.check_limits(widen=args.set_limits or args.port.startswith("virtual:"))
-            _drive(driver, args.seconds)
-    finally:
-        feed.close()
-    state = driver.state()
-    report = {
+    job = DriveJob(
+        panel=load_panel(args.panel),
+        port=args.port,
+        feed=args.feed,
+        playing=Playing(speed=args.speed, loop=args.loop, start_s=args.start),
+        record=args.record,
+        replace=args.force,
+        set_limits=args.set_limits,
+        clamp=args.clamp,
+        silence=parse_silence(args.watchdog, args.on_silence),
+        rate_hz=args.rate,
+    )
+    with ended_gently(), under_way(job, Board.open, on_feed=_say_feed) as drive:
+        if not drive.board.identity.virtual:
+            _say(f"Caution. {CAUTION}")
+        _drive(drive.driver, args.seconds)
+    state = drive.driver.state()
+    report = _report(job, drive, state)
+    return Outcome(report=report, text=_text(state, report))
+
+
+def _report(job: DriveJob, drive: UnderWay[Board], state: DriveState) -> dict[str, Any]:
+    return {
         "dials": [dataclasses.asdict(dial) for dial in state.dials],
-        "without_fit": list(waiting),
+        "without_fit": list(drive.waiting),
         "seconds": state.elapsed_s,
         "rounds": state.rounds,
         "requests": state.requests,
@@ -91,12 +101,18 @@ def run(args: Namespace) -> Outcome:
             "95_percent": state.latency_95_ms,
             "worst": state.latency_worst_ms,
         },
-        "feed": dataclasses.asdict(feed.counters),
-        "line": dataclasses.asdict(board.link.counters),
-        "recording": str(args.record) if recorded is not None else None,
-        "recording_failed": str(recorded.failure) if recorded is not None and recorded.failure else None,
+        "feed": dataclasses.asdict(drive.feed.counters),
+        "line": dataclasses.asdict(drive.board.link.counters),
+        "recording": str(job.record) if job.record is not None else None,
+        "recording_failed": drive.recording_failed or None,
     }
-    return Outcome(report=report, text=_text(state, report))
+
+
+def _say_feed(feed: Feed) -> None:
+    if isinstance(feed, UdpFeed):
+        _say(f"listening {heard_on(feed, '')}")
+        if feed.is_open_to_others:
+            _say("other machines can send values")
 
 
 def _drive(driver: Driver, seconds: float | None) -> None:

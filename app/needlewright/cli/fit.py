@@ -173,7 +173,7 @@ def _readings(job: _Job, *, pairs: bool) -> tuple[Reading, ...]:
         return read_readings(job.readings_path)
     import numpy as np
 
-    from gaugecore.panel.table_of import angles_of_raw
+    from gaugecore.panel.raw_values import angles_of_raw
 
     instrument = job.instrument
     return readings_of_pairs(

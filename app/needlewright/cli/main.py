@@ -85,9 +85,14 @@ def main(words: Sequence[str] | None = None) -> int:
         print("stopped", file=sys.stderr)  # noqa: T201
         return Exit.REFUSED
     except BrokenPipeError:
-        # the reader of a pipe has gone, as `| head` does; Python would complain once more at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _mute()
         return Exit.DONE
+
+
+def _mute() -> None:
+    """Throw away what is still to be printed: the reader of a pipe has gone, as `| head` does."""
+    # Python would complain once more at exit
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _show(outcome: Outcome, *, as_json: bool) -> None:
@@ -95,7 +100,10 @@ def _show(outcome: Outcome, *, as_json: bool) -> None:
     if as_json:
         text = "" if outcome.report is None else json.dumps(outcome.report, allow_nan=False)
     if text:
-        print(text, flush=True)  # noqa: T201
+        try:
+            print(text, flush=True)  # noqa: T201
+        except BrokenPipeError:
+            _mute()  # whoever does not read on still gets the exit code
 
 
 def _refuse(error: NeedlewrightError, code: Exit) -> Exit:

@@ -16,8 +16,9 @@ from gaugecore.calibration.fit_file import read_fit
 from gaugecore.errors import InputError
 from gaugecore.files import write_outputs
 from gaugecore.panel.program_of import Moved
+from gaugecore.panel.raw_values import raw_of_value
 from gaugecore.panel.store import load_panel
-from gaugecore.panel.table_of import raw_of_value, table_of
+from gaugecore.panel.table_of import table_of
 from gaugecore.table.from_fit import DEFAULT_MAX_ERROR, Wanted, straight, table_from_fit
 from gaugecore.table.integer import Origin, Table
 from gaugecore.table.written import FORMATS, written

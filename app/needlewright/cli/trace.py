@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from gaugecore.errors import InputError
 from gaugecore.feed.recording import TIME, read_recording
 from gaugecore.panel.document import Instrument
-from gaugecore.panel.table_of import angles_of_raw
+from gaugecore.panel.raw_values import angles_of_raw
 
 
 def read_trace(path: Path, instrument: Instrument) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

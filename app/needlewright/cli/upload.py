@@ -6,19 +6,18 @@ checked as a whole, and only then takes over: pulling the cable on the way leave
 
 from __future__ import annotations
 
+import dataclasses
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
-from typing import Any
 
 from gaugecore.board.board import Board
-from gaugecore.board.session import check_channel
 from gaugecore.errors import InputError
-from gaugecore.panel.board_table import board_table
 from gaugecore.panel.document import Instrument, Panel
-from gaugecore.panel.needle_of import channel_of, check_kind, port_for
+from gaugecore.panel.needle_of import channel_of, port_for
 from gaugecore.panel.store import load_panel
 from needlewright.cli.outcome import Outcome
 from needlewright.cli.which import the_ones
+from needlewright.upload_job import Uploaded, UploadJob, upload
 
 _MAX_ERROR = 0.5
 
@@ -38,6 +37,20 @@ def add_arguments(parser: ArgumentParser) -> None:
         metavar="X",
         help=f"largest error against the fit in µs or steps, if the board has room (default {_MAX_ERROR:g})",
     )
+    parser.add_argument(
+        "--hysteresis",
+        type=int,
+        metavar="N",
+        help="raw units before the direction changes, 0 to 255 (default 1/256 of the raw range)",
+    )
+    parser.add_argument(
+        "--clamp", action="store_true", help="stop needles at the ends of the arc they can be sent to"
+    )
+    parser.add_argument(
+        "--set-limits",
+        action="store_true",
+        help="set the board's limits to what each dial may be sent (fit and movement agreeing)",
+    )
 
 
 def run(args: Namespace) -> Outcome:
@@ -48,19 +61,24 @@ def run(args: Namespace) -> Outcome:
         raise InputError(
             "the largest error", where="--max-error", found=args.max_error, accepted="more than 0"
         )
+    job = UploadJob(
+        max_error=args.max_error, hysteresis=args.hysteresis, clamp=args.clamp, set_limits=args.set_limits
+    )
     with Board.open(port_for(args.port, panel)) as board:
         done = [
-            _upload(
-                board, one, channel_of(panel, one) if args.channel is None else args.channel, args.max_error
-            )
+            upload(board, one, channel_of(panel, one) if args.channel is None else args.channel, job)
             for one in chosen
         ]
-    lines = [
-        f"{one['instrument']}: {one['knots']} knots, {one['bytes']} of {one['capacity']} bytes "
-        f"in slot {one['slot']} of channel {one['channel']}, worst error {one['worst_error']:.2f}"
-        for one in done
-    ]
-    return Outcome(report={"board": board.identity.name, "tables": done}, text="\n".join(lines))
+    report = {"board": board.identity.name, "tables": [dataclasses.asdict(one) for one in done]}
+    return Outcome(report=report, text="\n".join(line for one in done for line in _lines(one)))
+
+
+def _lines(one: Uploaded) -> list[str]:
+    line = (
+        f"{one.instrument}: {one.knots} knots, {one.bytes} of {one.capacity} bytes "
+        f"in slot {one.slot} of channel {one.channel}, worst error {one.worst_error:.2f}"
+    )
+    return [line, f"{one.instrument}: {one.caution}"] if one.caution else [line]
 
 
 def _chosen(panel: Panel, args: Namespace) -> list[Instrument]:
@@ -76,20 +94,3 @@ def _chosen(panel: Panel, args: Namespace) -> list[Instrument]:
             )
         return ready
     return the_ones(panel, args.instrument, path=args.panel)
-
-
-def _upload(board: Board, instrument: Instrument, channel: int, max_error: float) -> dict[str, Any]:
-    check_channel(board, channel)
-    check_kind(instrument, board.limits(channel).kind, channel=channel)
-    capacity = board.slot(channel).capacity
-    made = board_table(instrument, max_error=max_error, capacity=capacity)
-    slot = board.upload(channel, made.stored)
-    return {
-        "instrument": instrument.id,
-        "channel": channel,
-        "slot": slot,
-        "knots": len(made.stored.rising) + len(made.stored.falling),
-        "bytes": len(made.stored.to_bytes()),
-        "capacity": capacity,
-        "worst_error": made.worst_error,
-    }

@@ -213,9 +213,7 @@ class Bench(QObject):
             self.state_changed.emit(session.state)
 
     def _set_range(self, low: float, high: float, earlier: Sequence[Reading]) -> None:
-        self._now().set_range(low, high)
-        if earlier:
-            self._now().resume(earlier)
+        self._now().set_range(low, high, earlier)
 
     def _record(self, angle_deg: float, go_on: bool) -> None:
         session = self._now()

@@ -21,9 +21,11 @@ from PySide6.QtWidgets import (
 from gaugecore.board.serial_link import ports
 from gaugecore.board.session import CAUTION
 from gaugecore.errors import NeedlewrightError
+from gaugecore.feed.open_feed import Playing
+from needlewright.drive_job import DriveJob
 from needlewright.ui.desk import Desk
 from needlewright.ui.drive_words import drive_words
-from needlewright.ui.driving import Drive, DriveShown, Driving
+from needlewright.ui.driving import DriveShown, Driving
 from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.translation import translate
 
@@ -66,6 +68,7 @@ class DrivePage(QWidget):
         self._choose = QPushButton(self.tr("Choose…"))
         self._loop = QCheckBox(self.tr("Play a recording over and over"))
         self._limits = QCheckBox(self.tr("Set the board's limits to the range of each fit"))
+        self.clamp = QCheckBox(self.tr("Stop at the ends of the calibrated arc"))
         self.go = QPushButton(self.tr("Drive"))
         self.halt = QPushButton(self.tr("Stop and relax the needles"))
         self.halt.setObjectName("stop")
@@ -112,6 +115,7 @@ class DrivePage(QWidget):
         column.addLayout(grid)
         column.addWidget(self._loop)
         column.addWidget(self._limits)
+        column.addWidget(self.clamp)
         column.addLayout(buttons)
         column.addWidget(self.words, 1)
 
@@ -135,13 +139,14 @@ class DrivePage(QWidget):
         self.words.setText(self.tr("Connecting…"))
         self._show_on(True)
         self.driving.start(
-            Drive(
+            DriveJob(
                 panel=self._desk.document.panel,
                 port=self.port.currentText().strip(),
                 feed=self.feed.currentText().strip(),
                 record=Path(record).expanduser() if record else None,
-                loop=self._loop.isChecked(),
+                playing=Playing(loop=self._loop.isChecked()),
                 set_limits=self._limits.isChecked(),
+                clamp=self.clamp.isChecked(),
             )
         )
 
@@ -162,7 +167,8 @@ class DrivePage(QWidget):
     def _show_on(self, on: bool) -> None:
         self.go.setText(self.tr("Park and end") if on else self.tr("Drive"))
         self.halt.setEnabled(on)
-        for widget in (self.port, self.feed, self._file, self.record, self._choose, self._loop, self._limits):
+        places = (self.port, self.feed, self._file, self.record, self._choose)
+        for widget in (*places, self._loop, self._limits, self.clamp):
             widget.setEnabled(not on)
         self.moving_changed.emit(on)
 

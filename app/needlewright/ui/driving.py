@@ -10,48 +10,18 @@ import dataclasses
 import threading
 import time
 from dataclasses import dataclass
-from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
 from gaugecore.board.link import Counters
 from gaugecore.errors import NeedlewrightError
-from gaugecore.feed.feed import Feed, FeedCounters
-from gaugecore.feed.open_feed import Playing, open_feed
-from gaugecore.feed.recording import RecordedFeed
-from gaugecore.feed.udp import UdpFeed
-from gaugecore.panel.document import Panel
-from gaugecore.panel.driven_dial import driven_dials
-from gaugecore.panel.driver import Driver, DriveState
-from gaugecore.panel.needle_of import port_for
+from gaugecore.feed.feed import FeedCounters
+from gaugecore.panel.driver import DriveState
+from needlewright.drive_job import DriveJob, UnderWay, heard_on, under_way
 from needlewright.ui.barred_board import BarredBoard, Stopped, relax_at_once
 
 #: Shown so often; a screen takes no more, and the driver's rounds are not held up.
 _SHOWN_EVERY_S = 1.0 / 60.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drive:
-    """What to drive, from where.
-
-    Attributes
-    ----------
-    panel : Panel
-    port, feed : str
-    record : Path or None
-        A new file for what comes in.
-    loop : bool
-        Whether a recording begins again at its end.
-    set_limits : bool
-        Whether the board's limits may be set to the range of each fit.
-    """
-
-    panel: Panel
-    port: str
-    feed: str
-    record: Path | None = None
-    loop: bool = False
-    set_limits: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +80,7 @@ class Driving(QObject):
         """Return whether a drive is under way."""
         return self._thread is not None and self._thread.is_alive()
 
-    def start(self, drive: Drive) -> None:
+    def start(self, drive: DriveJob) -> None:
         """Begin, unless a drive is under way."""
         if self.is_on:
             return
@@ -143,7 +113,7 @@ class Driving(QObject):
             if thread is not None:
                 thread.join()
 
-    def _run(self, drive: Drive) -> None:
+    def _run(self, drive: DriveJob) -> None:
         try:
             self._drive(drive)
         except Stopped:
@@ -156,36 +126,27 @@ class Driving(QObject):
             self._board = None
             self.ended.emit()
 
-    def _drive(self, drive: Drive) -> None:
-        dials, waiting = driven_dials(drive.panel)
-        channels = [dial.listens_to for dial in dials]
-        feed: Feed = open_feed(drive.feed, channels, Playing(loop=drive.loop))
-        said = f"on udp://{feed.host}:{feed.port}" if isinstance(feed, UdpFeed) else f"from {drive.feed}"
-        try:
-            if drive.record is not None:
-                feed = RecordedFeed(feed, drive.record, [dial.name for dial in dials])
-            with BarredBoard.open(port_for(drive.port, drive.panel)) as board:
-                self._board = board
-                if self._barred:  # stopped while the port was opening
-                    return
-                driver = Driver(board, dials, feed)
-                driver.check_limits(widen=drive.set_limits or drive.port.startswith("virtual:"))
-                self.begun.emit(_in_words(board.identity.name, said, [d.id for d in dials], waiting))
-                driver.run(self._stop, on_round=lambda: self._show(driver, feed, board))
-        finally:
-            feed.close()
+    def _drive(self, job: DriveJob) -> None:
+        with under_way(job, BarredBoard.open) as drive:
+            self._board = drive.board
+            if self._barred:  # stopped while the port was opening
+                return
+            ids = [dial.id for dial in drive.driver.dials]
+            self.begun.emit(
+                _in_words(drive.board.identity.name, heard_on(drive.feed, job.feed), ids, drive.waiting)
+            )
+            drive.driver.run(self._stop, on_round=lambda: self._show(drive))
 
-    def _show(self, driver: Driver, feed: Feed, board: BarredBoard) -> None:
+    def _show(self, drive: UnderWay[BarredBoard]) -> None:
         if time.monotonic() - self._shown_s < _SHOWN_EVERY_S:
             return
         self._shown_s = time.monotonic()
-        failure = feed.failure if isinstance(feed, RecordedFeed) else None
         self.shown.emit(
             DriveShown(
-                state=driver.state(),
-                feed=dataclasses.replace(feed.counters),
-                line=dataclasses.replace(board.link.counters),
-                recording_failed=str(failure) if failure is not None else "",
+                state=drive.driver.state(),
+                feed=dataclasses.replace(drive.feed.counters),
+                line=dataclasses.replace(drive.board.link.counters),
+                recording_failed=drive.recording_failed,
             )
         )
 

@@ -37,6 +37,7 @@ from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.table_work import TableView, table_view
 from needlewright.ui.translation import translate
 from needlewright.ui.upload_work import uploaded
+from needlewright.upload_job import UploadJob
 
 #: A file of 65,536 rows is for machines; people see its head.
 _MOST_SHOWN = 20_000
@@ -220,7 +221,8 @@ class TableStage(QWidget):
             return
         panel, url = self._desk.document.panel, self._port.currentText().strip()
         self.said.emit(self.tr("Uploading to {0}…").format(url))
-        self._background.run(partial(uploaded, panel, instrument, url, self._most.value()), self.said.emit)
+        job = UploadJob(max_error=self._most.value(), clamp=self._clamp.isChecked())
+        self._background.run(partial(uploaded, panel, instrument, url, job), self.said.emit)
 
     def _take_colours(self) -> None:
         self._plot.setBackground(self.palette().color(QPalette.ColorRole.Base))

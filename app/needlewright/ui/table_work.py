@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from gaugecore.calibration.readings import Direction
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument, Panel
-from gaugecore.panel.table_of import angles_of_raw, table_of
+from gaugecore.panel.raw_values import angles_of_raw
+from gaugecore.panel.table_of import table_of
 from gaugecore.table.from_fit import Wanted
 from gaugecore.table.integer import Table
 from gaugecore.table.written import FORMATS, written

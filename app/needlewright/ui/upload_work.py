@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from gaugecore.board.board import Board
-from gaugecore.board.session import check_channel
-from gaugecore.panel.board_table import board_table
 from gaugecore.panel.document import Instrument, Panel
-from gaugecore.panel.needle_of import channel_of, check_kind, port_for
+from gaugecore.panel.needle_of import channel_of, port_for
 from needlewright.ui.translation import translate
+from needlewright.upload_job import UploadJob, upload
 
 
-def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -> str:
+def uploaded(panel: Panel, instrument: Instrument, url: str, job: UploadJob) -> str:
     """Store the table of an instrument in the board on a port; return what was done, for people.
 
     Raises
@@ -18,15 +17,11 @@ def uploaded(panel: Panel, instrument: Instrument, url: str, max_error: float) -
     NeedlewrightError
         If there is no fit, no board, or no room.
     """
-    channel = channel_of(panel, instrument)
     with Board.open(port_for(url, panel)) as board:
-        check_channel(board, channel)
-        check_kind(instrument, board.limits(channel).kind, channel=channel)
-        capacity = board.slot(channel).capacity
-        made = board_table(instrument, max_error=max_error, capacity=capacity)
-        slot = board.upload(channel, made.stored)
+        done = upload(board, instrument, channel_of(panel, instrument), job)
         name = board.identity.name
-    size = len(made.stored.to_bytes())
-    return translate("upload_work", "{0} is in slot {1} of channel {2} on {3}: {4} of {5} bytes.").format(
-        instrument.id, slot, channel, name, size, capacity
+    words = translate("upload_work", "{0} is in slot {1} of channel {2} on {3}: {4} of {5} bytes.").format(
+        done.instrument, done.slot, done.channel, name, done.bytes, done.capacity
     )
+    caution = translate("upload_work", "Caution: {0}.").format(done.caution)
+    return f"{words} {caution}" if done.caution else words

@@ -1,0 +1,110 @@
+"""Putting one instrument's table into its board: shared by the terminal and the window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gaugecore.board.board import Board, Limits
+from gaugecore.board.session import check_channel
+from gaugecore.board.stored_table import StoredTable
+from gaugecore.panel.board_table import board_table
+from gaugecore.panel.document import Instrument
+from gaugecore.panel.needle_of import check_kind
+from gaugecore.panel.sendable import counts_per_command, sendable_commands
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UploadJob:
+    """How a table is made and stored.
+
+    Attributes
+    ----------
+    max_error : float
+        Largest error against the fit, in µs or steps, if the board has room.
+    hysteresis : int or None
+        Raw units the value must turn back before the direction changes; None: a part of the raw range.
+    clamp : bool
+        Whether the needle stops at the ends of the arc it can be sent to.
+    set_limits : bool
+        Whether the board's limits are set to what the dial may be sent.
+    """
+
+    max_error: float
+    hysteresis: int | None = None
+    clamp: bool = False
+    set_limits: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Uploaded:
+    """A table that is in force.
+
+    Attributes
+    ----------
+    instrument : str
+        Its id.
+    channel, slot : int
+        Where it is.
+    knots, bytes, capacity : int
+        How large it is, and what a slot takes.
+    hysteresis : int
+        Raw units before the direction changes.
+    worst_error : float
+        Against the fit, over all raw values.
+    caution : str
+        What the board would refuse of it; empty when nothing.
+    """
+
+    instrument: str
+    channel: int
+    slot: int
+    knots: int
+    bytes: int
+    capacity: int
+    hysteresis: int
+    worst_error: float
+    caution: str = ""
+
+
+def upload(board: Board, instrument: Instrument, channel: int, job: UploadJob) -> Uploaded:
+    """Store the table of an instrument in a channel of a board.
+
+    Raises
+    ------
+    InputError
+        If the board has no such channel, or it drives another kind of movement, or there is no table.
+    BoardError
+        If the board refuses, or does not answer.
+    """
+    check_channel(board, channel)
+    limits = board.limits(channel)
+    check_kind(instrument, limits.kind, channel=channel)
+    capacity = board.slot(channel).capacity
+    made = board_table(
+        instrument, max_error=job.max_error, capacity=capacity, clamp=job.clamp, hysteresis=job.hysteresis
+    )
+    if job.set_limits:
+        limits = board.set_limits(channel, *sendable_commands(instrument))
+    slot = board.upload(channel, made.stored)
+    return Uploaded(
+        instrument=instrument.id,
+        channel=channel,
+        slot=slot,
+        knots=len(made.stored.rising) + len(made.stored.falling),
+        bytes=len(made.stored.to_bytes()),
+        capacity=capacity,
+        hysteresis=made.stored.hysteresis,
+        worst_error=made.worst_error,
+        caution=_refused_part(made.stored, limits, counts_per_command(instrument)),
+    )
+
+
+def _refused_part(table: StoredTable, limits: Limits, counts: int) -> str:
+    commands = [command / counts for _, command in table.rising + table.falling]
+    low, high = min(commands), max(commands)
+    if limits.low <= low and high <= limits.high:
+        return ""
+    return (
+        f"the board's limits, {limits.low:g} to {limits.high:g}, refuse a part of the table, which takes "
+        f"{low:g} to {high:g}: calibrate on this board, or --set-limits"
+    )
