@@ -95,6 +95,7 @@ def do_dial(
         channel=channel,
         clockwise_with_command=clockwise_with_command(instrument),
         widest=widest_commands(instrument),
+        arc_deg=angle_range_deg(instrument.face.scale),
         readings=READINGS,
         out=out,
         comment=f"{instrument.title}: read by the eye of a virtual board, invented data",

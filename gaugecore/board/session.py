@@ -28,6 +28,11 @@ __all__ = ["CAUTION", "Doing", "Session", "SessionState", "Setting", "check_chan
 #: Part of the range that an approach runs one way, and the least of it in command units.
 _OVERRUN, _LEAST_OVERRUN = 0.05, 40.0
 
+#: A needle may stand a little beyond its dial, and a pen may slip by 10°; what is farther out is no reading.
+_BEYOND_ARC_DEG = 90.0
+_LARGEST_DEG = 36000.0
+_LONGEST_NOTE = 200
+
 
 class Session:
     """One sitting at the bench; use it in a ``with`` block, which relaxes the needle at the end.
@@ -192,8 +197,7 @@ class Session:
             if self.state.doing is not Doing.AT_TARGET or self.state.command is None:
                 why = "it was let go when nothing was asked" if self.state.dozing else "it is not at a target"
                 raise InputError(f"there is nothing to read from the needle: {why}")
-            if not -36000 <= angle_deg <= 36000 or len(note) > 200:
-                raise InputError("the reading", found=f"{angle_deg:g}°", accepted="a dial angle in degrees")
+            self._check_reading(angle_deg, note)
             reading = Reading(
                 command=self.state.command,
                 angle_deg=angle_deg,
@@ -207,6 +211,22 @@ class Session:
             self._show(readings=(*self.state.readings, reading), at=at, doing=self._between(at), unsaved=True)
         self.save()
         return reading
+
+    def _check_reading(self, angle_deg: float, note: str) -> None:
+        low, high = self.setting.arc_deg or (-_LARGEST_DEG, _LARGEST_DEG)
+        low, high = low - _BEYOND_ARC_DEG, high + _BEYOND_ARC_DEG
+        if not low <= angle_deg <= high:
+            raise InputError(
+                "no needle of this dial stands there",
+                found=f"{angle_deg:g}°",
+                accepted=f"a dial angle from {low:g}° to {high:g}°, left of twelve below zero",
+            )
+        if len(note) > _LONGEST_NOTE:
+            raise InputError(
+                "the note is too long",
+                found=f"{len(note)} characters",
+                accepted=f"at most {_LONGEST_NOTE}",
+            )
 
     def undo(self) -> Reading | None:
         """Take back the last reading and its target; return the reading, None when there is none."""

@@ -81,6 +81,8 @@ class Setting:
         Whether a larger command turns the needle clockwise.
     widest : tuple of float
         Commands beyond which the movement is never sent, whatever the user asks.
+    arc_deg : tuple of float or None
+        Smallest and largest dial angle of the face: readings far beyond it are slips. None: not known.
     readings, cycles : int
         Readings a cycle, both directions together, and cycles.
     out : Path or None
@@ -94,6 +96,7 @@ class Setting:
     channel: int
     clockwise_with_command: bool
     widest: tuple[float, float]
+    arc_deg: tuple[float, float] | None = None
     readings: int = 21
     cycles: int = 1
     out: Path | None = None

@@ -29,6 +29,8 @@ _PARKING_S = 4.0
 _GIVE_UP_S = 30.0
 #: After this time all is sent again, changed or not.
 _REFRESH_S = 1.0
+#: A feed may carry hundreds of values that are none of this panel's.
+_MOST_UNUSED = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +73,8 @@ class DriveState:
         From the arrival of a value to the board's answer, over the last ten thousand; None before the first.
     trouble : str
         Why the needles do not follow just now; empty when they do.
+    awaited, unused : tuple of str
+        Names of values that a dial follows and that never came, and of some that came and no dial follows.
     """
 
     elapsed_s: float
@@ -82,6 +86,8 @@ class DriveState:
     latency_95_ms: float | None
     latency_worst_ms: float | None
     trouble: str = ""
+    awaited: tuple[str, ...] = ()
+    unused: tuple[str, ...] = ()
 
 
 class Driver:
@@ -122,6 +128,7 @@ class Driver:
         self._begun_s = self._heard_s = self._round_s = self._refreshed_s = time.monotonic()
         self._valued_s = self._begun_s
         self._trouble = ""
+        self._unused: list[str] = []
         self._upsets = self._count_upsets()
 
     def check_board(self, *, set_limits: bool = False) -> None:
@@ -209,6 +216,8 @@ class Driver:
             for dial in self._by_name.get(name, ()):
                 dial.take(value)
                 self._heard_s = time.monotonic()
+            if name not in self._by_name and len(self._unused) < _MOST_UNUSED and name not in self._unused:
+                self._unused.append(name)
         now_s = time.monotonic()
         elapsed_s, self._round_s = now_s - self._round_s, now_s
         self._valued_s = now_s if arrival.values else self._valued_s
@@ -249,6 +258,8 @@ class Driver:
             latency_95_ms=kept[int(0.95 * (len(kept) - 1))] if kept else None,
             latency_worst_ms=kept[-1] if kept else None,
             trouble=self._trouble,
+            awaited=tuple(name for name, dials in self._by_name.items() if dials[0].raw is None),
+            unused=tuple(self._unused),
         )
 
     def _send(self, elapsed_s: float) -> bool:

@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import shutil
 import signal
 import subprocess
@@ -103,6 +104,44 @@ def test_a_scripted_talk_takes_readings_like_a_person(capsys, panel, tmp_path):
     assert "no fit: too few readings" in text
 
 
+RANGE = """\
+yes
+
+1200
+-50
++12
+5000
+-9999
+ok
+ok
+q
+"""
+
+
+def test_looking_for_the_range_a_signed_number_is_a_step_and_nothing_goes_beyond_the_movement(
+    capsys, panel, tmp_path
+):
+    code, text, talk = run(
+        capsys, "calibrate", panel, *FUEL, "--answers", answers(tmp_path, RANGE), "--out", tmp_path / "f.csv"
+    )
+    assert code == 0
+    places = re.findall(r"At ([\d.]+) µs\.", talk)
+    # each end is looked for from the board's own limit, or from the movement's
+    assert places[1:6] == ["1200", "1150", "1162", "1162", "1162"]
+    assert "5000 µs is beyond what the movement bears" in talk
+    assert "nothing moved" in talk
+    assert "safe range 1162 to" in text
+
+
+def test_an_angle_no_needle_of_the_dial_can_have_is_no_reading(capsys, panel, tmp_path):
+    out = tmp_path / "f.csv"
+    script = answers(tmp_path, "yes\nk\n999\n-25\n")
+    _, text, talk = run(capsys, "calibrate", panel, *FUEL, "--answers", script, "--out", out)
+    assert "no needle of this dial stands there, found '999°'" in talk
+    assert [row.angle_deg for row in read_readings(out)] == [-25.0]
+    assert "to go on with them: the same command with --resume" in text
+
+
 def test_a_jogged_reading_holds_the_angle(capsys, panel, tmp_path):
     out = tmp_path / "f.csv"
     script = answers(tmp_path, "yes\nk\n++\n-\nj 2.5\n=0\n")
@@ -124,7 +163,7 @@ def test_readings_come_from_standard_input_and_are_gone_on_with(capsys, panel, t
     assert code == 0
     assert len(read_readings(out)) == 5
     assert "5 of 5 readings" in text
-    assert "fit not stored" in text
+    assert f"fit not stored; to store it: needlewright fit {panel} --instrument fuel {out}" in text
 
 
 def test_to_store_what_cannot_be_fitted_is_refused_with_the_reason(capsys, panel, tmp_path):

@@ -76,6 +76,18 @@ def test_a_signal_moves_the_calibrated_needles_and_is_recorded(capsys, calibrate
     assert "left out, not calibrated yet: shaft-speed" in text
 
 
+def test_values_under_other_names_are_told_from_those_awaited(capsys, calibrated, tmp_path):
+    recording = tmp_path / "other.csv"
+    recording.write_text("time_s,rudder,fuel_pct,oil\n0,100,50,1\n0.1,120,51,2\n", "utf-8")
+    given = ("drive", calibrated, "--port", QUICK_BOARD, "--feed", recording)
+    code, text, _ = run(capsys, *given)
+    assert code == 0
+    assert "no value came for: fuel\n" in text
+    assert "came, and is followed by no dial: fuel_pct, oil\n" in text
+    report = json.loads(run(capsys, *given, "--json")[1])
+    assert (report["awaited"], report["unused"]) == (["fuel"], ["fuel_pct", "oil"])
+
+
 def test_datagrams_move_the_needle_to_where_the_dial_says(capsys, calibrated):
     """End to end: a datagram in, the needle's hidden truth out, as a calibrated cheap servo can do it."""
     with serving(_needles(calibrated)) as server, socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sender:

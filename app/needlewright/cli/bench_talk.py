@@ -107,16 +107,29 @@ def agree_range(talk: Talk, session: Session, *, unit: str) -> None:
 
 
 def _step_out(talk: Talk, session: Session, start: float, unit: str) -> float:
+    least, most = session.setting.widest
     here = _survive(talk, partial(session.seek, start))
     while True:
-        answer = talk.ask(f"At {here:g} {unit}. + - (10), ++ -- (50), a command, or ok:")
+        answer = talk.ask(f"At {here:g} {unit}. + - (10), ++ -- (50), +N -N (N), a command, or ok:")
         if answer.lower() == "ok":
             return here
-        wanted = here + _COARSE_JOGS[answer] if answer in _COARSE_JOGS else _number(answer)
+        wanted = _stepped(here, answer)
         if wanted is None:
             talk.say("  That is none of them.")
             continue
+        if not least <= wanted <= most:
+            bears = f"{least:g} to {most:g}"
+            talk.say(f"  {wanted:g} {unit} is beyond what the movement bears, {bears}: nothing moved.")
+            continue
         here = _survive(talk, partial(session.seek, wanted))
+
+
+def _stepped(here: float, answer: str) -> float | None:
+    """Return the command an answer means: a number with a sign is a step, one without is a command."""
+    if answer in _COARSE_JOGS:
+        return here + _COARSE_JOGS[answer]
+    number = _number(answer)
+    return here + number if number is not None and answer[0] in "+-−" else number
 
 
 def take(talk: Talk, session: Session, instrument: Instrument) -> None:

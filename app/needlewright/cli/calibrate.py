@@ -182,6 +182,7 @@ def _silence(silence: Silence, instrument: Instrument) -> Silence:
 
 
 def _setting(args: Namespace, job: _Job) -> Setting:
+    from gaugecore.face.scale import angle_range_deg
     from gaugecore.panel.needle_of import clockwise_with_command, widest_commands
 
     today = f"{job.instrument.title}, {datetime.date.today().isoformat()}"
@@ -191,6 +192,7 @@ def _setting(args: Namespace, job: _Job) -> Setting:
         channel=job.channel,
         clockwise_with_command=clockwise_with_command(job.instrument),
         widest=widest_commands(job.instrument),
+        arc_deg=angle_range_deg(job.instrument.face.scale),
         readings=args.readings,
         cycles=args.cycles,
         out=job.out,
@@ -293,11 +295,14 @@ def _text(
         lines.append(f"safe range {state.limits[0]:g} to {state.limits[1]:g}, stored in the board")
     if state.readings:
         lines.append(f"readings in {job.out}")
+        if len(state.readings) < len(state.targets):
+            lines.append("to go on with them: the same command with --resume")
     if fit is None:
         lines.append(f"no fit: {why_not}")
     else:
         lines.append(_figures(fit))
-        lines.append(f"fit stored in {args.panel}" if stored else "fit not stored")
+        again = f"needlewright fit {args.panel} --instrument {job.instrument.id} {job.out}"
+        lines.append(f"fit stored in {args.panel}" if stored else f"fit not stored; to store it: {again}")
     return "\n".join(lines)
 
 

@@ -101,6 +101,8 @@ def _report(job: DriveJob, drive: UnderWay[Board], state: DriveState) -> dict[st
             "95_percent": state.latency_95_ms,
             "worst": state.latency_worst_ms,
         },
+        "awaited": list(state.awaited),
+        "unused": list(state.unused),
         "feed": dataclasses.asdict(drive.feed.counters),
         "line": dataclasses.asdict(drive.board.link.counters),
         "recording": str(job.record) if job.record is not None else None,
@@ -177,8 +179,10 @@ def _text(state: DriveState, report: dict[str, Any]) -> str:
             f"from value to board: median {state.latency_median_ms:.1f} ms, "
             f"95 % {state.latency_95_ms:.1f} ms, worst {state.latency_worst_ms:.1f} ms"
         )
-    else:
-        lines.append("no value came for any of them")
+    if state.awaited:
+        lines.append("no value came for: " + ", ".join(state.awaited))
+        if state.unused:
+            lines.append("came, and is followed by no dial: " + ", ".join(state.unused))
     lines.append("feed: " + ", ".join(f"{name} {count}" for name, count in report["feed"].items() if count))
     if report["without_fit"]:
         lines.append("left out, not calibrated yet: " + ", ".join(report["without_fit"]))

@@ -27,6 +27,9 @@ def drive_words(shown: DriveShown) -> str:
             lines.append(said.format(dial.id, dial.raw, dial.angle_deg, sent))
     if len(state.dials) > _MOST_DIALS:
         lines.append(translate("drive_words", "and {0} more dials").format(len(state.dials) - _MOST_DIALS))
+    if state.awaited and state.unused:
+        said = translate("drive_words", "Awaited: {0}. Came, and is followed by no dial: {1}.")
+        lines.append(said.format(", ".join(state.awaited), ", ".join(state.unused)))
     if state.latency_median_ms is not None and state.latency_95_ms is not None:
         lines.append(
             translate(

@@ -179,6 +179,7 @@ class CalibrationStage(QWidget):
             channel=channel_of(panel, instrument),
             clockwise_with_command=clockwise_with_command(instrument),
             widest=widest_commands(instrument),
+            arc_deg=angle_range_deg(instrument.face.scale),
             readings=readings,
             cycles=cycles,
             out=earlier.path if earlier is not None else new_file(panel.title, instrument),
