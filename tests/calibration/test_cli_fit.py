@@ -197,6 +197,8 @@ def test_a_fit_is_compared_with_a_session_of_the_panel(
         (["--against", "nothing.json"], "nothing.json: cannot read the file"),
         (["--against", "{csv}"], "not a usable fit"),
         (["--against", "2"], "2: cannot read the file"),
+        (["--limits", "2400", "600"], "--limits: limits, found '2400 600'; accepted: the lower one first"),
+        (["--limits", "nan", "600"], "the lower one first"),
     ],
 )
 def test_bad_comparisons_and_wishes_are_refused_and_nothing_is_written(

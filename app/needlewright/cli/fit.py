@@ -92,7 +92,7 @@ def run(args: Namespace) -> Outcome:
     if job.instrument is not None:
         fit = fit_for(job.instrument, readings, where=where)
     else:
-        limits = tuple(args.limits) if args.limits else None
+        limits = _limits(args.limits)
         fit = fit_within(readings, kind=args.kind or "servo", limits=limits, where=where)
     steps = next_steps(fit, readings, wanted_deg=args.wanted)
     comparison = compare_fits(earlier, fit) if earlier is not None else None
@@ -180,6 +180,17 @@ def _readings(job: _Job, *, pairs: bool) -> tuple[Reading, ...]:
         parse_pairs(read_text(job.readings_path), where=str(job.readings_path)),
         lambda raw: float(angles_of_raw(instrument, np.array([raw]))[0]),
     )
+
+
+def _limits(given: list[float] | None) -> tuple[float, float] | None:
+    if given is None:
+        return None
+    low, high = given
+    if not low < high:
+        raise InputError(
+            "limits", where="--limits", found=f"{low:g} {high:g}", accepted="the lower one first"
+        )
+    return low, high
 
 
 def _findings(fit: Fit, instrument: Instrument | None) -> list[Finding]:

@@ -90,7 +90,9 @@ class FitPlots(QTabWidget):
         self._map.plot(command, angle, **look)
         if fit is not None:
             at = fit.angles(command, direction)
-            self._residuals.plot(at, angle - at, **look)
+            # beyond the ends the fit says nothing, so there is nothing to be off from
+            told = (at > fit.angle_range_deg[0]) & (at < fit.angle_range_deg[1])
+            self._residuals.plot(at[told], (angle - at)[told], **look)
 
     def _draw_fit(self, fit: Fit) -> None:
         knots = fit.knots

@@ -110,7 +110,7 @@ def _calibrate(window: MainWindow) -> None:
     """Take a sitting on the virtual board, and stop before the last targets."""
     page = window.stages.currentWidget()
     assert isinstance(page, CalibrationStage)
-    page.port.join_wanted.emit("virtual:?seed=1&pace=100", 25, 1)
+    page.port.join_wanted.emit("virtual:?seed=1&pace=100", 21, 1)
     _wait(lambda: page.bench.is_joined)
     page.range.eye_wanted.emit()
     _wait(lambda: page.range.isHidden())
