@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from gaugecore.findings import Finding, Severity
 from gaugecore.supply.caution import LOCAL_RULES
-from gaugecore.supply.compare import check_measured
+from gaugecore.supply.measured_check import check_measured
 from gaugecore.supply.meter import State
 from gaugecore.supply.movement_supply_check import check_movements_supply
 from gaugecore.supply.pin_check import check_pins

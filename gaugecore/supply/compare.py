@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gaugecore.findings import Finding, Severity
-from gaugecore.supply.meter import MeterReading, State
+from gaugecore.supply.meter import MeterReading, State, When
+from gaugecore.supply.off_by_one import explained, explained_alone
+from gaugecore.supply.plausible import doubt_of_idle
 from gaugecore.supply.source import Supply
 from gaugecore.supply.states import Draws, draw_in
 
@@ -18,7 +19,6 @@ from gaugecore.supply.states import Draws, draw_in
 TOLERANCE_SHARE, TOLERANCE_MA = 0.10, 3.0
 
 _GROUP = {
-    State.ALL_OFF: "the board and what is always on",
     State.BACK_LIGHT: "the back-light",
     State.LAMP_TEST: "the lamps",
     State.ONE_MOVING: "the moving current of the hungriest movement",
@@ -46,10 +46,12 @@ class Compared:
     only : str
         The load measured alone, or empty.
     computed_ma, measured_ma : float
-    added_computed_ma, addedmeasured_ma_of : float or None
+    added_computed_ma, added_measured_ma : float or None
         The same for what this state adds to the one before; None when that was not measured.
     suspect : str
         What is off; empty when they agree.
+    as_if : str
+        What would explain it with every figure right: ``as if one of two 'lamp' were dark``. Empty: nothing.
     """
 
     index: int
@@ -58,8 +60,27 @@ class Compared:
     computed_ma: float
     measured_ma: float
     added_computed_ma: float | None
-    addedmeasured_ma_of: float | None
+    added_measured_ma: float | None
     suspect: str
+    as_if: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidOn:
+    """What a difference of the panel at rest is laid on.
+
+    Attributes
+    ----------
+    name : str
+    movements : tuple of int
+        Places of the movements that share it.
+    load : int or None
+        Place of the load that takes it; None: it cannot be laid on one.
+    """
+
+    name: str
+    movements: tuple[int, ...] = ()
+    load: int | None = None
 
 
 def compare(supply: Supply, movements: Sequence[Draws]) -> tuple[Compared, ...]:
@@ -71,23 +92,31 @@ def compare(supply: Supply, movements: Sequence[Draws]) -> tuple[Compared, ...]:
 
 def _compared(index: int, reading: MeterReading, supply: Supply, movements: Sequence[Draws]) -> Compared:
     computed_ma = draw_in(supply, movements, reading.state).typical_ma
-    before = State.ALL_OFF if reading.only else STATE_BEFORE.get(reading.state)
-    added_computed_ma = addedmeasured_ma_of = None
+    before = State.ALL_OFF if reading.only else state_before(supply, reading.state)
+    added_computed_ma = added_measured_ma = None
     if reading.only:
         computed_ma += _alone_ma(supply, reading.only)
     base_ma = measured_ma_of(supply, before) if before else None
     if before and base_ma is not None:
         added_computed_ma = computed_ma - draw_in(supply, movements, before).typical_ma
-        addedmeasured_ma_of = reading.current_ma - base_ma
+        added_measured_ma = reading.current_ma - base_ma
     off_ma, scale_ma = reading.current_ma - computed_ma, computed_ma
-    if added_computed_ma is not None and addedmeasured_ma_of is not None:
-        off_ma, scale_ma = addedmeasured_ma_of - added_computed_ma, added_computed_ma
-    suspect = ""
+    if added_computed_ma is not None and added_measured_ma is not None:
+        off_ma, scale_ma = added_measured_ma - added_computed_ma, added_computed_ma
+    suspect = as_if = ""
     if abs(off_ma) > max(TOLERANCE_MA, TOLERANCE_SHARE * scale_ma):
-        what = repr(reading.only) if reading.only else _GROUP[reading.state]
+        as_if = (
+            explained_alone(supply, reading.only, off_ma)
+            if reading.only
+            else explained(supply, movements, reading.state, off_ma)
+        )
+        what = repr(reading.only) if reading.only else _GROUP.get(reading.state, "the panel at rest")
+        if reading.state is State.ALL_OFF and not reading.only and not as_if:
+            what = laid_at_rest(supply, movements, off_ma).name
         if before and base_ma is None:
             what += ", or a state before it"
         suspect = f"{what}: {abs(off_ma):.1f} mA {'more' if off_ma > 0 else 'less'} than computed"
+        suspect += f", {as_if}" if as_if else ""
     return Compared(
         index=index,
         state=reading.state,
@@ -95,9 +124,35 @@ def _compared(index: int, reading: MeterReading, supply: Supply, movements: Sequ
         computed_ma=computed_ma,
         measured_ma=reading.current_ma,
         added_computed_ma=added_computed_ma,
-        addedmeasured_ma_of=addedmeasured_ma_of,
+        added_measured_ma=added_measured_ma,
         suspect=suspect,
+        as_if=as_if,
     )
+
+
+def state_before(supply: Supply, state: State) -> State | None:
+    """Return the state that one adds to; a back-light that draws nothing is passed over."""
+    before = STATE_BEFORE.get(state)
+    if before is State.BACK_LIGHT and measured_ma_of(supply, before) is None:
+        lit = {load.when for load in supply.loads} | {string.when for string in supply.led_strings}
+        return before if When.BACK_LIGHT in lit else State.ALL_OFF
+    return before
+
+
+def laid_at_rest(supply: Supply, movements: Sequence[Draws], off_ma: float) -> LaidOn:
+    """Return what a difference of the panel at rest, measured less computed, is laid on.
+
+    On the servos when that leaves each a current that can be, else on the one load that is always on.
+    """
+    free = tuple(i for i, movement in enumerate(movements) if not movement.draws_by_coils)
+    if free and not supply.movements_apart:
+        share_ma = off_ma / len(free)
+        if not any(doubt_of_idle(movements[i], movements[i].idle_ma + share_ma) for i in free):
+            return LaidOn(name=f"the movement{'s' * (len(free) > 1)} at rest", movements=free)
+    always = [i for i, load in enumerate(supply.loads) if load.when is When.ALWAYS]
+    if len(always) == 1:
+        return LaidOn(name=repr(supply.loads[always[0]].name), load=always[0])
+    return LaidOn(name="what is always on")
 
 
 def _alone_ma(supply: Supply, name: str) -> float:
@@ -110,36 +165,3 @@ def measured_ma_of(supply: Supply, state: State | None) -> float | None:
     """Return the mean of the whole-state readings, None when there are none."""
     found = [r.current_ma for r in supply.measured if r.state is state and not r.only]
     return sum(found) / len(found) if found else None
-
-
-def check_measured(supply: Supply, movements: Sequence[Draws]) -> list[Finding]:
-    """Return a finding for each meter reading that the computation does not bear out."""
-    names = {load.name for load in supply.loads} | {string.name for string in supply.led_strings}
-    found = [
-        Finding(
-            rule="meter-reading-of-nothing",
-            severity=Severity.CAUTION,
-            place=f"supply.measured.{index}.only",
-            message=f"a meter reading is of {reading.only!r}, and the supply has no such load",
-            measured=reading.only,
-            wanted=", ".join(sorted(names)) or "a load",
-            remedy="name the load or LED string exactly",
-        )
-        for index, reading in enumerate(supply.measured)
-        if reading.only and reading.only not in names
-    ]
-    found += [
-        Finding(
-            rule="measured-differs",
-            severity=Severity.CAUTION,
-            place=f"supply.measured.{row.index}",
-            message=f"measured and computed differ: {row.suspect}",
-            measured=f"{row.measured_ma:.0f} mA",
-            wanted=f"about {row.computed_ma:.0f} mA, as computed",
-            source="the meter",
-            remedy="look at that load first; if the meter is right, take over the refitted figures",
-        )
-        for row in compare(supply, movements)
-        if row.suspect and (not row.only or row.only in names)
-    ]
-    return found

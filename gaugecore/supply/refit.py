@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gaugecore.supply.compare import STATE_BEFORE, measured_ma_of
+from gaugecore.supply.compare import TOLERANCE_MA, laid_at_rest, measured_ma_of, state_before
 from gaugecore.supply.leds import LedString, forward_v_from
 from gaugecore.supply.meter import State, When
-from gaugecore.supply.source import Supply
+from gaugecore.supply.off_by_one import explained, explained_alone
+from gaugecore.supply.plausible import doubt_of_forward, doubt_of_moving, doubt_of_stall
+from gaugecore.supply.source import Load, Supply
 from gaugecore.supply.states import Draws, draw_in, hungriest_of
 
 #: A smaller correction is not one.
@@ -28,6 +30,14 @@ class Refit:
         The load.
     before, after : float
     unit : str
+    state : State
+        Of the meter reading that tells it.
+    only : str
+        The load measured alone in that reading, or empty.
+    as_if : str
+        What explains the reading as well with every figure right; then the figure is not offered.
+    doubt : str
+        Why the figure cannot be; then it is not offered either.
     """
 
     place: str
@@ -35,30 +45,54 @@ class Refit:
     before: float
     after: float
     unit: str
+    state: State
+    only: str = ""
+    as_if: str = ""
+    doubt: str = ""
 
 
 def refit(supply: Supply, movements: Sequence[Draws]) -> tuple[Refit, ...]:
     """Return the forward voltages and currents that make computed and measured agree.
 
     A group measured as a whole shares one correction: every LED in it gets the same change of forward
-    voltage. What cannot be, such as a forward voltage below zero, is left out; the suspect row says so.
+    voltage. What cannot be, such as an LED of 0.3 V, and what a dark lamp or a movement that is not connected
+    explains as well is left out; `withheld` has it, and the suspect row says so.
     """
-    fits: list[Refit] = []
-    rest_ma = measured_ma_of(supply, State.ALL_OFF)
-    for index, string in enumerate(supply.led_strings):
-        alone = [r.current_ma for r in supply.measured if r.only == string.name]
-        if alone and rest_ma is not None and string.duty > 0:
-            peak_ma = (sum(alone) / len(alone) - rest_ma) / string.duty
-            fits += _forward(index, string, forward_v_from(peak_ma, supply.volts, string), supply.volts)
+    return tuple(fit for fit in _fits(supply, movements) if not fit.as_if and not fit.doubt)
+
+
+def withheld(supply: Supply, movements: Sequence[Draws]) -> tuple[Refit, ...]:
+    """Return the figures that are not offered, each with what speaks against it."""
+    return tuple(fit for fit in _fits(supply, movements) if fit.as_if or fit.doubt)
+
+
+def _fits(supply: Supply, movements: Sequence[Draws]) -> tuple[Refit, ...]:
+    fits = [fit for i, string in enumerate(supply.led_strings) for fit in _refit_alone(supply, i, string)]
     for state, when in ((State.BACK_LIGHT, When.BACK_LIGHT), (State.LAMP_TEST, When.LAMP)):
         fits += _refit_group(supply, state, when)
-    fits += _refit_rest(supply, movements, rest_ma)
-    fits += _refit_moving(supply, movements, rest_ma)
+    rest = _refit_rest(supply, movements)
+    fits += rest
+    fits += _refit_moving(supply, movements, rest)
     return tuple(fit for fit in fits if abs(fit.after - fit.before) >= _WORTH_SAYING[fit.unit])
 
 
+def _refit_alone(supply: Supply, index: int, string: LedString) -> list[Refit]:
+    rest_ma = measured_ma_of(supply, State.ALL_OFF)
+    alone = [r.current_ma for r in supply.measured if r.only == string.name]
+    if not alone or rest_ma is None or string.duty <= 0.0:
+        return []
+    added_ma, computed_ma = sum(alone) / len(alone) - rest_ma, string.mean_ma(supply.volts)
+    off_ma = added_ma - computed_ma
+    as_if = explained_alone(supply, string.name, off_ma) if abs(off_ma) > TOLERANCE_MA else ""
+    forward_v = forward_v_from(added_ma / string.duty, supply.volts, string)
+    return [_forward(supply, index, forward_v, State.ALL_OFF, as_if, only=string.name)]
+
+
 def _refit_group(supply: Supply, state: State, when: When) -> list[Refit]:
-    measured_ma, before_ma = measured_ma_of(supply, state), measured_ma_of(supply, STATE_BEFORE[state])
+    measured_ma, before_ma = (
+        measured_ma_of(supply, state),
+        measured_ma_of(supply, state_before(supply, state)),
+    )
     alone = {r.only for r in supply.measured if r.only}
     strings = [(i, s) for i, s in enumerate(supply.led_strings) if s.when is when]
     if measured_ma is None or before_ma is None or not strings or any(s.name in alone for _, s in strings):
@@ -69,81 +103,109 @@ def _refit_group(supply: Supply, state: State, when: When) -> list[Refit]:
     ma_per_v = sum(s.leds * s.count * s.duty / s.resistor_ohm * 1000.0 for _, s in strings)
     if ma_per_v == 0.0:
         return []
-    change_v = (computed_ma - (measured_ma - before_ma - others_ma)) / ma_per_v
-    return [fit for i, s in strings for fit in _forward(i, s, s.forward_v + change_v, supply.volts)]
+    off_ma = measured_ma - before_ma - others_ma - computed_ma
+    as_if = explained(supply, (), state, off_ma) if abs(off_ma) > TOLERANCE_MA else ""
+    change_v = -off_ma / ma_per_v
+    return [_forward(supply, i, s.forward_v + change_v, state, as_if) for i, s in strings]
 
 
-def _forward(index: int, string: LedString, forward_v: float, volts: float) -> list[Refit]:
-    if not 0.0 < forward_v * string.leds < volts:
-        return []
-    return [
-        Refit(
-            place=f"supply.led_strings.{index}.forward_v",
-            name=string.name,
-            before=string.forward_v,
-            after=forward_v,
-            unit="V",
-        )
-    ]
+def _forward(
+    supply: Supply, index: int, forward_v: float, state: State, as_if: str, *, only: str = ""
+) -> Refit:
+    string = supply.led_strings[index]
+    return Refit(
+        place=f"supply.led_strings.{index}.forward_v",
+        name=string.name,
+        before=string.forward_v,
+        after=forward_v,
+        unit="V",
+        state=state,
+        only=only,
+        as_if=as_if,
+        doubt=doubt_of_forward(string, forward_v, supply.volts),
+    )
 
 
-def _refit_rest(supply: Supply, movements: Sequence[Draws], rest_ma: float | None) -> list[Refit]:
+def _refit_rest(supply: Supply, movements: Sequence[Draws]) -> list[Refit]:
     """Lay what the panel at rest draws too much or too little on the idle currents, else on the board."""
+    rest_ma = measured_ma_of(supply, State.ALL_OFF)
     if rest_ma is None:
         return []
-    change_ma = rest_ma - draw_in(supply, movements, State.ALL_OFF).typical_ma
-    free = [i for i, m in enumerate(movements) if not m.draws_by_coils and not supply.movements_apart]
-    share_ma = change_ma / len(free) if free else 0.0
-    if free and all(movements[i].idle_ma + share_ma >= 0.0 for i in free):
-        return [
-            Refit(
-                place=f"movements.{i}.idle_ma",
-                name=movements[i].name,
-                before=movements[i].idle_ma,
-                after=movements[i].idle_ma + share_ma,
-                unit="mA",
-            )
-            for i in free
-        ]
-    always = [(i, load) for i, load in enumerate(supply.loads) if load.when is When.ALWAYS]
-    if len(always) != 1:
-        return []
-    index, load = always[0]
-    after_ma = load.current_ma + change_ma / load.count
-    if after_ma < 0.0:
-        return []
-    return [
-        Refit(
-            place=f"supply.loads.{index}.current_ma",
-            name=load.name,
-            before=load.current_ma,
-            after=after_ma,
-            unit="mA",
+    computed_ma = draw_in(supply, movements, State.ALL_OFF).typical_ma
+    off_ma = rest_ma - computed_ma
+    as_if = explained(supply, movements, State.ALL_OFF, off_ma) if abs(off_ma) > TOLERANCE_MA else ""
+    laid = laid_at_rest(supply, movements, off_ma)
+    fits = [
+        _current(
+            movements[i],
+            f"movements.{i}.idle_ma",
+            movements[i].idle_ma,
+            movements[i].idle_ma + off_ma / len(laid.movements),
+            State.ALL_OFF,
+            as_if=as_if,
         )
+        for i in laid.movements
     ]
+    if laid.load is not None:
+        load = supply.loads[laid.load]
+        after_ma = load.current_ma + off_ma / load.count
+        doubt = "" if after_ma >= 0.0 else "a current is not below 0 mA"
+        place = f"supply.loads.{laid.load}.current_ma"
+        fits.append(_current(load, place, load.current_ma, after_ma, State.ALL_OFF, as_if=as_if, doubt=doubt))
+    return fits
 
 
-def _refit_moving(supply: Supply, movements: Sequence[Draws], rest_ma: float | None) -> list[Refit]:
+def _refit_moving(supply: Supply, movements: Sequence[Draws], rest: Sequence[Refit]) -> list[Refit]:
     lamps_ma = measured_ma_of(supply, State.LAMP_TEST)
     if not movements or lamps_ma is None or supply.movements_apart:
         return []
-    idle = {fit.place: fit.after for fit in _refit_rest(supply, movements, rest_ma)}
+    known = {fit.place: fit.after for fit in rest if not fit.as_if and not fit.doubt}
     fits: list[Refit] = []
     for state, key in ((State.ONE_MOVING, "moving_ma"), (State.ONE_STALLED, "stall_ma")):
         at = hungriest_of(movements, state)
         movement, measured_ma = movements[at], measured_ma_of(supply, state)
         if measured_ma is None or movement.draws_by_coils:
             continue
-        before_ma = movement.moving_ma if state is State.ONE_MOVING else movement.stall_ma
-        after_ma = measured_ma - lamps_ma + idle.get(f"movements.{at}.idle_ma", movement.idle_ma)
-        if after_ma >= 0.0:
-            fits.append(
-                Refit(
-                    place=f"movements.{at}.{key}",
-                    name=movement.name,
-                    before=before_ma,
-                    after=after_ma,
-                    unit="mA",
-                )
-            )
+        moving = state is State.ONE_MOVING
+        before_ma = movement.moving_ma if moving else movement.stall_ma
+        idle_ma = known.get(f"movements.{at}.idle_ma", movement.idle_ma)
+        after_ma = measured_ma - lamps_ma + idle_ma
+        off_ma = measured_ma - lamps_ma - (before_ma - movement.idle_ma)
+        moving_ma = known.get(f"movements.{at}.moving_ma", movement.moving_ma)
+        fit = _current(
+            movement,
+            f"movements.{at}.{key}",
+            before_ma,
+            after_ma,
+            state,
+            as_if=explained(supply, movements, state, off_ma) if abs(off_ma) > TOLERANCE_MA else "",
+            doubt=doubt_of_moving(movement, after_ma, idle_ma)
+            if moving
+            else doubt_of_stall(movement, after_ma, moving_ma),
+        )
+        fits.append(fit)
+        if not fit.as_if and not fit.doubt:
+            known[fit.place] = fit.after
     return fits
+
+
+def _current(
+    of: Load | Draws,
+    place: str,
+    before_ma: float,
+    after_ma: float,
+    state: State,
+    *,
+    as_if: str,
+    doubt: str = "",
+) -> Refit:
+    return Refit(
+        place=place,
+        name=of.name,
+        before=before_ma,
+        after=after_ma,
+        unit="mA",
+        state=state,
+        as_if=as_if,
+        doubt=doubt,
+    )

@@ -52,12 +52,19 @@ def test_a_dead_lamp_is_named() -> None:
         supply(said(State.ALL_OFF, rest_ma), said(State.BACK_LIGHT, 100.0), said(State.LAMP_TEST, lamps_ma)),
         [Servo()],
     )
-    assert [row.suspect for row in rows] == ["", "", "the lamps: 13.6 mA less than computed"]
+    assert [row.suspect for row in rows] == [
+        "",
+        "",
+        "the lamps: 13.6 mA less than computed, as if 'starboard lamp' were dark",
+    ]
 
 
 def test_a_lamp_measured_alone_is_named_itself() -> None:
     measured = supply(said(State.ALL_OFF, 80.0), said(State.ALL_OFF, 81.0, "port lamp"))
-    assert compare(measured, [Servo()])[1].suspect == "'port lamp': 19.0 mA less than computed"
+    assert (
+        compare(measured, [Servo()])[1].suspect
+        == "'port lamp': 19.0 mA less than computed, as if 'port lamp' were dark"
+    )
     found = [f for f in check_supply(measured, [Servo()]) if f.rule == "measured-differs"]
     assert [f.place for f in found] == ["supply.measured.1"]
 
@@ -97,7 +104,13 @@ def test_refitting_gives_back_the_forward_voltages_the_meter_saw(back_v: float, 
         said(state, draw_in(supply(strings=true), [Servo()], state).typical_ma)
         for state in (State.ALL_OFF, State.BACK_LIGHT, State.LAMP_TEST)
     ]
-    fits = {fit.place: fit.after for fit in refit(supply(*readings), [Servo()])}
+    seen = supply(*readings)
+    fits = {fit.place: fit.after for fit in refit(seen, [Servo()])}
+    explained = {row.state for row in compare(seen, [Servo()]) if row.as_if}
     for i, string in enumerate(true):
+        if (State.BACK_LIGHT if string.when is When.BACK_LIGHT else State.LAMP_TEST) in explained:
+            # a dark lamp explains it as well, so no figure is offered
+            assert f"supply.led_strings.{i}.forward_v" not in fits
+            continue
         after = fits.get(f"supply.led_strings.{i}.forward_v", STRINGS[i].forward_v)
         assert after == pytest.approx(string.forward_v, abs=0.006)
