@@ -49,7 +49,11 @@ def _check_source(supply: Supply, states: tuple[Draw, ...]) -> list[Finding]:
     elif worst.worst_ma > limit_ma:
         found.append(_overload(supply, worst, Severity.CAUTION, "in the worst case"))
     if stalled.typical_ma > limit_ma:
-        found.append(_overload(supply, stalled, Severity.CAUTION, "when a needle is held fast"))
+        found.append(
+            _overload(
+                supply, stalled, Severity.CAUTION, "when a needle is held fast, and for a moment as it starts"
+            )
+        )
     before_ma = UNCONFIGURED_MA.get(supply.source)
     rest_ma = states[0].typical_ma
     if before_ma is not None and rest_ma > before_ma:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from gaugecore.findings import Finding, Severity
+from gaugecore.supply.caution import LOCAL_RULES
 from gaugecore.supply.leds import RATED_W, LedString
 from gaugecore.supply.source import Supply
 from gaugecore.supply.states import Draw, highest_v
 from gaugecore.supply.wires import thinnest_awg
+
+#: The least that a series resistor needs to hold a current steady (common practice, no source).
+_LEFT_FOR_RESISTOR_V = 0.5
 
 
 def check_strings(supply: Supply) -> list[Finding]:
@@ -25,7 +29,7 @@ def check_strings(supply: Supply) -> list[Finding]:
                     measured=f"{needs_v:g} V",
                     wanted=f"less than {supply.volts:g} V",
                     source="R = (V - V_F) / I",
-                    remedy=_fewer_leds(string, supply.volts),
+                    remedy=_lit(string, supply.volts),
                 )
             )
         elif string.resistor_w(highest_v(supply)) > RATED_W / 2.0:
@@ -45,11 +49,21 @@ def check_strings(supply: Supply) -> list[Finding]:
     return found
 
 
-def _fewer_leds(string: LedString, volts: float) -> str:
-    fits = int((volts - 0.5) / string.forward_v)
+def _lit(string: LedString, volts: float) -> str:
+    """Return how a string gets light; the supply itself stays, since everything else hangs on it."""
+    most_v = volts - _LEFT_FOR_RESISTOR_V
+    fits = int(most_v / string.forward_v)
     if fits >= 1:
-        return f"{fits} LED{'s' * (fits > 1)} in series instead of {string.leds}, or a higher supply"
-    return f"a supply of at least {string.leds * string.forward_v + 1.0:g} V"
+        first = f"{fits} LED{'s' * (fits > 1)} in series instead of {string.leds}"
+    elif most_v > 0.0:
+        first = f"another lamp, of at most {most_v:g} V"
+    else:
+        first = "a lamp that needs less"
+    own_v = string.leds * string.forward_v + 2.0 * _LEFT_FOR_RESISTOR_V
+    return (
+        f"{first}; or a supply of at least {own_v:g} V for this string alone, with common ground: board and "
+        f"movements stay on {volts:g} V. {LOCAL_RULES}"
+    )
 
 
 def check_wires(supply: Supply, states: tuple[Draw, ...]) -> list[Finding]:

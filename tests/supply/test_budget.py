@@ -114,6 +114,27 @@ def test_movements_on_their_own_supply_leave_the_source_alone() -> None:
     assert typical(apart, Servo())[State.ALL_MOVING] == pytest.approx(104.0)
 
 
+def test_the_movements_own_supply_is_held_against_the_worst_case_too() -> None:
+    apart = FERRY.model_copy(update={"movements_apart": True, "movements_limit_ma": 1000.0})
+    found = {f.rule: f for f in check_supply(apart, [Servo(), Servo(), Servo()])}
+    # typically 700 + 10 + 10 held fast, at worst 3 times half way from 150 to 700
+    assert found["separate-supply"].measured == (
+        "720 mA typically in the hungriest state, one-stalled; 1275 mA in the worst case, all-moving"
+    )
+    overload = found["movements-supply-overloaded"]
+    assert (overload.severity, overload.measured) == (Severity.CAUTION, "1275 mA")
+    assert "at least 1275 mA" in overload.remedy
+    enough = apart.model_copy(update={"movements_limit_ma": 2500.0})
+    assert rules(check_supply(enough, [Servo(), Servo(), Servo()])) == {"separate-supply"}
+
+
+def test_one_movement_alone_does_not_start_all_at_once() -> None:
+    assert "starting-current" not in rules(check_supply(FERRY, [Servo()]))
+    found = {f.rule: f for f in check_supply(FERRY, [Servo()])}
+    assert "for a moment as it starts" in found["stall-current"].message
+    assert "starting-current" in rules(check_supply(FERRY, [Servo(), Servo()]))
+
+
 def test_a_hungry_panel_before_the_host_accepts_it_is_a_caution() -> None:
     found = check_supply(Supply(loads=(Load(name="board", current_ma=120.0),)), [])
     assert rules(found) == {"draws-much-before-configured"}
@@ -128,7 +149,18 @@ def test_a_forward_voltage_above_the_supply_is_a_fault() -> None:
     (found,) = check_supply(supply, [])
     assert (found.rule, found.severity) == ("forward-voltage-above-supply", Severity.FAULT)
     assert found.place == "supply.led_strings.0.forward_v"
-    assert found.remedy.startswith("1 LED in series instead of 2")
+    assert found.remedy.startswith(
+        "1 LED in series instead of 2; or a supply of at least 7.4 V for this string"
+    )
+
+
+def test_a_lamp_that_needs_more_than_the_supply_does_not_raise_what_the_board_gets() -> None:
+    supply = Supply(led_strings=(LedString(name="blue", forward_v=6.0),))
+    (found,) = check_supply(supply, [Servo(moving_worst_ma=100.0, stall_ma=300.0)])
+    assert found.remedy == (
+        "Another lamp, of at most 4.5 V; or a supply of at least 7 V for this string alone, with common "
+        "ground: board and movements stay on 5 V. Local electrical rules come first."
+    )
 
 
 def test_a_hot_resistor_is_a_caution() -> None:
