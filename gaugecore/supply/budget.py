@@ -32,7 +32,7 @@ def check_supply(supply: Supply, movements: Sequence[Draws]) -> list[Finding]:
         *check_movements_supply(supply, movements, states),
         *check_strings(supply),
         *check_pins(supply, movements),
-        *check_wires(supply, states),
+        *check_wires(supply, movements),
         *check_measured(supply, movements),
     ]
 

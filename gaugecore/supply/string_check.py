@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from gaugecore.findings import Finding, Severity
 from gaugecore.supply.caution import LOCAL_RULES
+from gaugecore.supply.facts import wire_facts
 from gaugecore.supply.leds import RATED_W, LedString
 from gaugecore.supply.source import Supply
-from gaugecore.supply.states import Draw, highest_v
+from gaugecore.supply.states import Draws, highest_v
 from gaugecore.supply.wires import thinnest_awg
 
 #: The least that a series resistor needs to hold a current steady (common practice, no source).
@@ -66,12 +69,11 @@ def _lit(string: LedString, volts: float) -> str:
     )
 
 
-def check_wires(supply: Supply, states: tuple[Draw, ...]) -> list[Finding]:
+def check_wires(supply: Supply, movements: Sequence[Draws]) -> list[Finding]:
     """Return the findings of the wires: the voltage at their far ends."""
     found = []
-    for i, wire in enumerate(supply.wires):
-        current_ma = max(d.worst_ma for d in states) if wire.current_ma is None else wire.current_ma
-        far_v = supply.volts - wire.drop_v(current_ma)
+    for i, (wire, fact) in enumerate(zip(supply.wires, wire_facts(supply, movements), strict=True)):
+        current_ma, far_v = fact.current_ma, fact.far_v
         if far_v >= wire.least_v:
             continue
         allowed_v = supply.volts - wire.least_v

@@ -12,10 +12,11 @@ from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import CoilDrive, Stepper
 from gaugecore.supply.budget import check_supply
 from gaugecore.supply.compare import compare
+from gaugecore.supply.facts import string_facts, wire_facts
 from gaugecore.supply.leds import LedString
 from gaugecore.supply.meter import MeterReading, State, When
 from gaugecore.supply.pins import Controller
-from gaugecore.supply.refit import refit
+from gaugecore.supply.refit import refit, withheld
 from gaugecore.supply.source import Load, SourceKind, Supply
 from gaugecore.supply.states import draws
 from gaugecore.supply.wires import Wire
@@ -75,6 +76,9 @@ def test_every_valid_supply_is_checked_and_compared(supply: Supply, moved: list[
     for draw in draws(supply, moved):
         assert math.isfinite(draw.typical_ma)
         assert draw.typical_ma >= 0.0
+    assert len(string_facts(supply, wanted_ma=10.0)) == len(string_facts(supply)) == len(supply.led_strings)
+    assert all(math.isfinite(wire.far_v) for wire in wire_facts(supply, moved))
+    assert all(fit.as_if or fit.doubt for fit in withheld(supply, moved))
     for fit in refit(supply, moved):
         assert math.isfinite(fit.after)
         assert fit.after >= 0.0
