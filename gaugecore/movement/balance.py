@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gaugecore.errors import DesignError
-from gaugecore.movement.mass import mass_of
+from gaugecore.movement.mass import Mass, mass_of
 from gaugecore.movement.pointer import Pointer
 
 #: A longer tail than the blade is no pointer any more.
@@ -29,6 +29,28 @@ def balancing_weight_g(pointer: Pointer, at_mm: float) -> float:
         )
     mass = mass_of(pointer)
     return mass.mass_g * mass.centre_mm[1] / at_mm
+
+
+def counterweight(pointer: Pointer, mass: Mass) -> tuple[float, float]:
+    """Return the weight in g that balances a pointer, and where in mm behind the pivot.
+
+    At the place of its counterweight; without one at the end of its tail, or a third of its length if that
+    is farther. Negative when it is too heavy there already.
+
+    Parameters
+    ----------
+    mass : Mass
+        Of the pointer.
+
+    Examples
+    --------
+    >>> needle = Pointer(length_mm=25.0)
+    >>> weight_g, at_mm = counterweight(needle, mass_of(needle))
+    >>> round(weight_g, 3), round(at_mm, 2)
+    (0.083, 8.33)
+    """
+    at_mm = pointer.counterweight_at_mm or max(pointer.tail_mm, pointer.length_mm / 3.0)
+    return mass.mass_g * mass.centre_mm[1] / at_mm, at_mm
 
 
 def balancing_tail_mm(pointer: Pointer) -> float | None:

@@ -121,8 +121,9 @@ class FourBar:
             cosine = (self.ground_mm**2 + self.crank_mm**2 - reach_mm**2) / (
                 2.0 * self.ground_mm * self.crank_mm
             )
-            if abs(cosine) <= 1.0:
-                at = float(np.degrees(np.arccos(cosine)))
+            # at a change point the cosine is 1 but for rounding
+            if abs(cosine) <= 1.0 + _FLAT:
+                at = float(np.degrees(np.arccos(min(1.0, max(-1.0, cosine)))))
                 limits.update({at, -at})
         if not limits:
             return None

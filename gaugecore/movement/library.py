@@ -150,13 +150,21 @@ def load_library(path: Path) -> Library:
 
 
 def save_library(library: Library, path: Path) -> None:
-    """Put a library into its file, whole.
+    """Put a library into its file, whole, making its folder if need be.
 
     Raises
     ------
     OutputError
         If the file cannot be written; the old one is untouched.
     """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(
+            f"cannot make the folder ({error.strerror or error})",
+            where=str(path.parent),
+            accepted="a place that exists and is writable",
+        ) from error
     write_whole(path, (library.model_dump_json(indent=2) + "\n").encode())
 
 
@@ -189,13 +197,5 @@ def remember(movement: Servo | Stepper, path: Path) -> Library:
         If the file cannot be written; the old one is untouched.
     """
     library = load_library(path).with_movement(movement)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise OutputError(
-            f"cannot make the folder ({error.strerror or error})",
-            where=str(path.parent),
-            accepted="a place that exists and is writable",
-        ) from error
     save_library(library, path)
     return library

@@ -10,6 +10,10 @@ from gaugecore.movement.stepper import Stepper
 from gaugecore.movement.train import CrankLink
 
 _POSITION_ANALYSIS = "position analysis of the four-bar"
+#: As near to the line of shafts as arithmetic tells.
+_FLAT_DEG = 0.01
+#: This far from a change point play does not carry a link over it (common practice, no source).
+_SHY_DEG = 10.0
 
 
 def check_link(movement: Servo | Stepper, train: CrankLink, arc_deg: float) -> list[Finding]:
@@ -23,6 +27,8 @@ def _check_course(movement: Servo | Stepper, train: CrankLink) -> list[Finding]:
     turns = f"the crank turns {low_deg:.0f}° to {high_deg:.0f}°"
     toggles = train.linkage.crank_limits_deg(train.crank_deg)
     if toggles and not toggles[0] < low_deg < high_deg < toggles[1]:
+        if any(_is_flat(toggle) for toggle in toggles):
+            return [_change_point(turns, toggles)]
         return [
             Finding(
                 rule="link-jams",
@@ -49,6 +55,28 @@ def _check_course(movement: Servo | Stepper, train: CrankLink) -> list[Finding]:
             remedy="keep the commands inside, or mount the crank at another angle",
         )
     ]
+
+
+def _is_flat(crank_deg: float) -> bool:
+    """Return whether a crank lies in the line of shafts."""
+    return abs(crank_deg - 180.0 * round(crank_deg / 180.0)) < _FLAT_DEG
+
+
+def _change_point(turns: str, toggles: tuple[float, float]) -> Finding:
+    low_deg, high_deg = (round(toggle) + 0.0 for toggle in toggles)
+    return Finding(
+        rule="link-jams",
+        severity=Severity.FAULT,
+        place="train",
+        message=(
+            "within the movement's travel crank, link and arm fall into one line with the shafts, a change "
+            "point: from there the needle may turn either way"
+        ),
+        measured=turns,
+        wanted=f"{low_deg + _SHY_DEG:g}° to {high_deg - _SHY_DEG:g}°, {_SHY_DEG:g}° short of that line",
+        source=_POSITION_ANALYSIS,
+        remedy="pulse limits or a travel that keep the crank inside, or a crank clearly shorter than the arm",
+    )
 
 
 def _check_angle(movement: Servo | Stepper, train: CrankLink, arc_deg: float) -> list[Finding]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from gaugecore.movement.mass import Mass
 from gaugecore.movement.pointer import Pointer
-from gaugecore.movement.reach import reach
+from gaugecore.movement.reach import reach, used_travel_deg
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
 from gaugecore.movement.train import CrankLink, Direct, GearPair
@@ -96,22 +96,32 @@ def limits(
     mass: Mass,
     *,
     tilt_deg: float = 90.0,
+    arc_deg: float | None = None,
 ) -> Limits:
-    """Return what movement and train can do at the pointer, where the train is at its worst.
+    """Return what movement and train can do at the pointer.
+
+    The torque is that where the train is at its worst; speed and inertia are those of the whole way, on
+    average, which for all but a link is the same.
 
     Parameters
     ----------
+    arc_deg : float or None
+        Span of the scale, whose part of the travel is looked at; None: all of the travel. Near the end of its
+        travel a crank may move nothing at all, and nobody asks it to.
     tilt_deg : float
         Tilt of the panel from lying flat; an upright panel has the worst unbalance.
     """
-    reached = reach(train, movement.travel_deg)
-    most, least = max(reached.most_slope, 1e-9), max(reached.least_slope, 1e-9)
+    travel_deg = movement.travel_deg
+    if arc_deg:
+        travel_deg = used_travel_deg(train, travel_deg, arc_deg) or travel_deg
+    reached = reach(train, travel_deg)
+    most, mean = max(reached.most_slope, 1e-9), max(reached.span_deg / travel_deg, 1e-9)
     torque_mnm = usable_torque_mnm(movement) / most
     load_mnm = mass.worst_unbalance_torque_mnm(tilt_deg) + pointer.friction_mnm
-    inertia_gmm2 = mass.inertia_gmm2 + own_inertia_gmm2(movement) / least**2
+    inertia_gmm2 = mass.inertia_gmm2 + own_inertia_gmm2(movement) / mean**2
     free_mnm = max(0.0, torque_mnm - load_mnm)
     return Limits(
-        speed_deg_per_s=movement.most_deg_per_s * least,
+        speed_deg_per_s=movement.most_deg_per_s * mean,
         acceleration_deg_per_s2=float(np.degrees(free_mnm / (inertia_gmm2 * MNM_PER_GMM2))),
         torque_mnm=torque_mnm,
         load_mnm=load_mnm,

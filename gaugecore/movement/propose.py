@@ -9,8 +9,9 @@ from math import ceil, sqrt
 import numpy as np
 
 from gaugecore.movement.four_bar import FourBar
+from gaugecore.movement.motion import usable_torque_mnm
 from gaugecore.movement.pointing import Care, pointing
-from gaugecore.movement.reach import reach
+from gaugecore.movement.reach import reach, used_travel_deg
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
 from gaugecore.movement.train import CrankLink, Direct, GearPair, slack_at_pointer_deg
@@ -21,6 +22,8 @@ _FEWEST_TEETH, _MOST_TEETH = 18, 60
 _SPARE = 1.10
 #: A link is proposed over at most this much of a travel; at 180° crank and link would lie in one line.
 LINK_TRAVEL_DEG = 120.0
+#: Distance of the two shafts by the longer of crank and arm: short at first, longer where a link needs it.
+_SHAFTS_APART = (3.0, 5.0)
 #: Below this transmission angle a link binds (textbook rule of thumb, from memory: 40° to 140°).
 LEAST_TRANSMISSION_DEG = 40.0
 
@@ -67,33 +70,64 @@ class Proposal:
         )
 
 
-def propose(movement: Servo | Stepper, *, arc_deg: float) -> tuple[Proposal, ...]:
+def propose(movement: Servo | Stepper, *, arc_deg: float, load_mnm: float = 0.0) -> tuple[Proposal, ...]:
     """Return trains that carry the needle over an arc, the finest pointing first.
 
     A gear that reaches more than the arc is not proposed when one that fits it closer exists: what the
     movement has to spare makes the pointing finer.
+
+    Parameters
+    ----------
+    arc_deg : float
+        Span of the scale, more than 0.
+    load_mnm : float
+        Torque of the needle's unbalance and friction; a train through which the movement cannot turn it is
+        not proposed.
     """
     found: list[Proposal] = []
     if movement.travel_deg >= arc_deg:
-        found.append(_priced(movement, Direct(), arc_deg, "direct"))
+        found.append(_priced(movement, Direct(), arc_deg))
     teeth = _teeth_for(arc_deg / movement.travel_deg)
     if teeth is not None and abs(teeth[0] / teeth[1] - 1.0) > 0.02:
         driver, driven = teeth
         train = GearPair(ratio=driver / driven, movement_teeth=driver, pointer_teeth=driven)
-        found.append(
-            _priced(movement, train, arc_deg, f"gear {train.ratio:.3g}:1 ({driver} and {driven} teeth)")
-        )
+        found.append(_priced(movement, train, arc_deg))
     link = link_for(movement.travel_deg, arc_deg)
     if link is not None:
-        words = f"link of {link.crank_mm:g} mm crank, {link.link_mm:g} mm rod and {link.arm_mm:g} mm arm"
-        found.append(_priced(movement, link, arc_deg, words))
+        found.append(_priced(movement, link, arc_deg))
+    found = [proposal for proposal in found if _torque_mnm(movement, proposal, arc_deg) >= load_mnm]
     return tuple(sorted(found, key=lambda proposal: proposal.expected_deg))
 
 
-def _priced(
-    movement: Servo | Stepper, train: Direct | GearPair | CrankLink, arc_deg: float, words: str
-) -> Proposal:
-    used_deg = movement.travel_deg
+def _torque_mnm(movement: Servo | Stepper, proposal: Proposal, arc_deg: float) -> float:
+    used_deg = used_travel_deg(proposal.train, movement.travel_deg, arc_deg)
+    return usable_torque_mnm(movement) / max(reach(proposal.train, used_deg).most_slope, 1e-9)
+
+
+def train_words(train: Direct | GearPair | CrankLink) -> str:
+    """Return a train as one phrase.
+
+    Examples
+    --------
+    >>> train_words(GearPair(ratio=1.5, movement_teeth=27, pointer_teeth=18))
+    'gear 1.5:1 (27 and 18 teeth)'
+    """
+    match train:
+        case Direct():
+            return "direct"
+        case GearPair():
+            teeth = (
+                f" ({train.movement_teeth} and {train.pointer_teeth} teeth)" if train.movement_teeth else ""
+            )
+            return f"gear {train.ratio:.3g}:1{teeth}"
+        case CrankLink():
+            return (
+                f"link of {train.crank_mm:g} mm crank, {train.link_mm:g} mm rod and {train.arm_mm:g} mm arm"
+            )
+
+
+def _priced(movement: Servo | Stepper, train: Direct | GearPair | CrankLink, arc_deg: float) -> Proposal:
+    used_deg, words = movement.travel_deg, train_words(train)
     if isinstance(train, CrankLink):
         used_deg = min(used_deg, LINK_TRAVEL_DEG)
         words += f" over {used_deg:.0f}° of travel"
@@ -132,19 +166,24 @@ def link_for(travel_deg: float, arc_deg: float, *, arm_mm: float = 12.0) -> Cran
     length of the crank is solved for. Since a crank in line with its link moves nothing, at most
     `LINK_TRAVEL_DEG` of the travel is used.
     """
+    links = (_link_apart(travel_deg, arc_deg, arm_mm, apart) for apart in _SHAFTS_APART)
+    return next((link for link in links if link is not None), None)
+
+
+def _link_apart(travel_deg: float, arc_deg: float, arm_mm: float, apart: float) -> CrankLink | None:
     from scipy.optimize import brentq
 
-    travel_deg = min(travel_deg, LINK_TRAVEL_DEG)
+    swing_deg = min(travel_deg, LINK_TRAVEL_DEG)
 
     def train(crank_mm: float) -> CrankLink:
-        ground_mm = 3.0 * max(arm_mm, crank_mm)
+        ground_mm = apart * max(arm_mm, crank_mm)
         link_mm = sqrt(ground_mm**2 + (crank_mm - arm_mm) ** 2)
         return CrankLink(
             ground_mm=round(ground_mm, 1), crank_mm=crank_mm, link_mm=round(link_mm, 1), arm_mm=arm_mm
         )
 
     def spare_deg(crank_mm: float) -> float:
-        reached = reach(train(crank_mm), travel_deg)
+        reached = reach(train(crank_mm), swing_deg)
         return (reached.span_deg if reached.whole else 360.0) - arc_deg
 
     shortest_mm, longest_mm = 0.1 * arm_mm, 3.0 * arm_mm
@@ -153,8 +192,10 @@ def link_for(travel_deg: float, arc_deg: float, *, arm_mm: float = 12.0) -> Cran
     crank_mm = float(brentq(spare_deg, shortest_mm, longest_mm, xtol=1e-3))
     # up to the next tenth, which can be drilled and keeps the arc in reach
     link = train(ceil(crank_mm * 10.0) / 10.0)
-    reached = reach(link, travel_deg)
-    kind_deg = worst_transmission_deg(link.linkage, link.crank_deg, travel_deg)
+    reached = reach(link, swing_deg)
+    # the check looks at the part of the whole travel that the arc takes, which lies a little aside
+    swings_deg = (swing_deg, used_travel_deg(link, travel_deg, arc_deg))
+    kind_deg = min(worst_transmission_deg(link.linkage, link.crank_deg, swing) for swing in swings_deg)
     good = reached.whole and arc_deg <= reached.span_deg <= _SPARE * arc_deg
     return link if good and kind_deg >= LEAST_TRANSMISSION_DEG else None
 

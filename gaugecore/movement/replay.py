@@ -142,7 +142,7 @@ def replay(
     if isinstance(movement, Servo):
         commanded_shaft = _held(commanded_shaft, round(_FRAME_S / STEP_S))
     mass = mass_of(pointer)
-    able = limits(movement, train, pointer, mass)
+    able = limits(movement, train, pointer, mass, arc_deg=float(np.ptp(angle_deg)))
     shaft = drive_of(movement, able, mass, slope).follow(commanded_shaft)
     slack_deg = movement.slack_deg * slope + slack_at_pointer_deg(train)
     return _judged(times, wanted, pointer_of(commanded_shaft), played(pointer_of(shaft), slack_deg))

@@ -5,10 +5,13 @@ from __future__ import annotations
 from gaugecore.findings import Finding, Severity
 from gaugecore.movement.mass import Mass
 from gaugecore.movement.motion import Limits, microstep_torque_mnm, start_stop_steps_per_s
+from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.stepper import Stepper
 
 
-def check_stepper(movement: Stepper, most_slope: float, mass: Mass, able: Limits) -> list[Finding]:
+def check_stepper(
+    movement: Stepper, most_slope: float, mass: Mass, able: Limits, pointer: Pointer
+) -> list[Finding]:
     """Return the findings of a stepper; places are relative to the instrument.
 
     Parameters
@@ -17,12 +20,13 @@ def check_stepper(movement: Stepper, most_slope: float, mass: Mass, able: Limits
         The pointer's turn by the movement's, where it is largest.
     mass, able
         Of the pointer; of movement, train and pointer.
+    pointer : Pointer
     """
     ratio = max(most_slope, 1e-9)
     load_mnm = able.load_mnm * ratio
     return [
         *_check_home(movement),
-        *_check_microsteps(movement, load_mnm),
+        *_check_microsteps(movement, load_mnm, pointer.friction_mnm * ratio),
         *_check_ramp(movement, mass.inertia_gmm2 * ratio**2, load_mnm),
     ]
 
@@ -42,7 +46,7 @@ def _check_home(movement: Stepper) -> list[Finding]:
     ]
 
 
-def _check_microsteps(movement: Stepper, load_mnm: float) -> list[Finding]:
+def _check_microsteps(movement: Stepper, load_mnm: float, friction_mnm: float) -> list[Finding]:
     adds_mnm = microstep_torque_mnm(movement)
     if movement.microsteps == 1 or adds_mnm >= load_mnm:
         return []
@@ -53,9 +57,15 @@ def _check_microsteps(movement: Stepper, load_mnm: float) -> list[Finding]:
             place="movement.microsteps",
             message="one microstep adds less torque than unbalance and friction hold, so it is lost",
             measured=f"{adds_mnm:.3g} mN·m",
-            wanted=f"more than {load_mnm:.3g} mN·m",
+            wanted=(
+                f"more than {load_mnm:.3g} mN·m (unbalance {load_mnm - friction_mnm:.3g}, "
+                f"friction {friction_mnm:.3g})"
+            ),
             source="T sin(90°/n), a technical note on microstepping",
-            remedy="balance the needle, or count on fewer microsteps",
+            remedy=(
+                f"{'less friction' if friction_mnm > load_mnm / 2.0 else 'balance the needle'}, or count on "
+                f"fewer microsteps"
+            ),
         )
     ]
 

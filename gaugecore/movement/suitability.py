@@ -5,8 +5,9 @@ from __future__ import annotations
 from gaugecore.errors import DesignError
 from gaugecore.findings import Finding, Severity
 from gaugecore.movement.link_check import check_link
-from gaugecore.movement.mass import Mass, mass_of
-from gaugecore.movement.motion import Limits, limits
+from gaugecore.movement.load_check import PRACTICE, check_load, check_speed
+from gaugecore.movement.mass import mass_of
+from gaugecore.movement.motion import limits
 from gaugecore.movement.pointer import Pointer
 from gaugecore.movement.pointing import Care, pointing
 from gaugecore.movement.propose import propose
@@ -17,11 +18,6 @@ from gaugecore.movement.stepper_check import check_stepper
 from gaugecore.movement.train import CrankLink, Direct, GearPair
 from gaugecore.movement.undercut import check_teeth
 
-PRACTICE = "common practice, no source"
-#: Torque beyond the load that a design should have in hand.
-WANTED_MARGIN = 2.0
-#: From end to end in this time a needle still feels alive.
-LIVELY_S = 2.0
 #: A movement with this much more travel than the arc wastes pointing.
 WASTE = 1.25
 #: Another train is worth a word when it brings the expected error down to this share.
@@ -48,27 +44,30 @@ def check_movement(
         Tilt of the panel from lying flat: 90 upright, the worst case for an unbalanced needle.
     """
     reached = reach(train, movement.travel_deg)
-    found = [
-        *_check_reach(movement, train, reached, arc_deg),
-        *(check_link(movement, train, arc_deg) if isinstance(train, CrankLink) else ()),
-        *(check_teeth(train) if isinstance(train, GearPair) else ()),
-        *_check_pointing(movement, train, arc_deg),
-    ]
     try:
         mass = mass_of(pointer)
     except DesignError:
         # a pointer that cannot be drawn is a finding of the drawing, not of the movement
-        return [*found, *_check_figures(movement)]
-    able = limits(movement, train, pointer, mass, tilt_deg=tilt_deg)
-    found += _check_load(able, mass, pointer)
-    found += _check_speed(able, arc_deg)
-    if isinstance(movement, Stepper):
-        found += check_stepper(movement, reached.most_slope, mass, able)
+        mass = None
+    able = limits(movement, train, pointer, mass, tilt_deg=tilt_deg, arc_deg=arc_deg) if mass else None
+    found = [
+        *_check_reach(movement, train, reached, arc_deg, load_mnm=able.load_mnm if able else 0.0),
+        *(check_link(movement, train, arc_deg) if isinstance(train, CrankLink) else ()),
+        *(check_teeth(train) if isinstance(train, GearPair) else ()),
+        *_check_pointing(movement, train, arc_deg),
+    ]
+    if mass is not None and able is not None:
+        found += check_load(able, mass, pointer)
+        found += check_speed(able, arc_deg)
+        if isinstance(movement, Stepper):
+            found += check_stepper(movement, reached.most_slope, mass, able, pointer)
     return [*found, *_check_figures(movement)]
 
 
-def _check_reach(movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc_deg: float) -> list[Finding]:
-    proposals = propose(movement, arc_deg=arc_deg)
+def _check_reach(
+    movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc_deg: float, *, load_mnm: float
+) -> list[Finding]:
+    proposals = propose(movement, arc_deg=arc_deg, load_mnm=load_mnm)
     says = "; or ".join(p.sentence() for p in proposals if p.train != train)
     # two figures from different hands may differ in the last digit
     if reached.span_deg < arc_deg * (1.0 - 1e-6):
@@ -81,7 +80,7 @@ def _check_reach(movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc
                 measured=f"{reached.span_deg:.1f}°",
                 wanted=f"{arc_deg:.1f}°",
                 source="arithmetic",
-                remedy=says or f"a movement with at least {arc_deg:.0f}° of travel, or a shorter scale",
+                remedy=says or _no_train(movement, arc_deg),
             )
         ]
     now_deg = pointing(movement, train, arc_deg=arc_deg).expected_deg(Care.PER_DIRECTION)
@@ -100,6 +99,13 @@ def _check_reach(movement: Servo | Stepper, train: AnyTrain, reached: Reach, arc
             )
         ]
     return []
+
+
+def _no_train(movement: Servo | Stepper, arc_deg: float) -> str:
+    weak = propose(movement, arc_deg=arc_deg)
+    if weak:
+        return f"a stronger movement, or less load: {weak[0].words} would reach, but not turn the needle"
+    return f"a movement with at least {arc_deg:.0f}° of travel, or a shorter scale"
 
 
 def _check_pointing(movement: Servo | Stepper, train: AnyTrain, arc_deg: float) -> list[Finding]:
@@ -123,52 +129,6 @@ def _check_pointing(movement: Servo | Stepper, train: AnyTrain, arc_deg: float) 
             wanted="at most 4 % of span",
             source="EN 837-1:1996 table 11",
             remedy=f"the largest cause is: {biggest.name} ({biggest.half_width_deg:.2f}°)",
-        )
-    ]
-
-
-def _check_load(able: Limits, mass: Mass, pointer: Pointer) -> list[Finding]:
-    margin = able.margin
-    if margin is None or margin >= WANTED_MARGIN:
-        return []
-    needs_g = mass.mass_g * mass.centre_mm[1] / max(pointer.tail_mm, pointer.length_mm / 3.0)
-    return [
-        Finding(
-            rule="torque-margin",
-            severity=Severity.FAULT if margin < 1.0 else Severity.CAUTION,
-            place="pointer",
-            message=(
-                "the movement cannot lift the needle"
-                if margin < 1.0
-                else "the movement has little torque in hand over the needle's unbalance and friction"
-            ),
-            measured=f"{able.torque_mnm:.3g} mN·m for a load of {able.load_mnm:.3g} mN·m",
-            wanted=f"at least {WANTED_MARGIN:g} times the load",
-            source="unbalance torque m·g·r; the margin is common practice",
-            remedy=(
-                f"a counterweight of {needs_g:.2f} g {max(pointer.tail_mm, pointer.length_mm / 3.0):.0f} mm "
-                f"behind the pivot balances it; or a lighter needle"
-                if needs_g > 0
-                else "less friction, or a stronger movement"
-            ),
-        )
-    ]
-
-
-def _check_speed(able: Limits, arc_deg: float) -> list[Finding]:
-    seconds = able.sweep_s(arc_deg)
-    if seconds is None or seconds <= LIVELY_S:
-        return []
-    return [
-        Finding(
-            rule="slow-needle",
-            severity=Severity.NOTE,
-            place="movement",
-            message="the needle takes long from one end of the scale to the other",
-            measured=f"{seconds:.1f} s",
-            wanted=f"about {LIVELY_S:g} s or less",
-            source=PRACTICE,
-            remedy="a faster movement, a lighter needle, or live with it",
         )
     ]
 

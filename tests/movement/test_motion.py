@@ -18,9 +18,10 @@ from gaugecore.movement.motion import (
     torque_at_mnm,
 )
 from gaugecore.movement.pointer import Pointer
+from gaugecore.movement.reach import reach, used_travel_deg
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import Stepper
-from gaugecore.movement.train import Direct, GearPair
+from gaugecore.movement.train import CrankLink, Direct, GearPair
 
 POINTER = Pointer(length_mm=25.0)
 MASS = mass_of(POINTER)
@@ -42,6 +43,26 @@ def test_a_gauge_stepper_makes_945_steps_of_315_degrees() -> None:
     assert stepper.travel_deg / stepper.deg_per_step == pytest.approx(945.0)
     # and counts of 1/12° with a step/direction driver: 315 · 12 = 3780
     assert 315.0 / Stepper(microsteps=4).command_step_deg == pytest.approx(3780.0)
+
+
+def test_a_link_with_opposite_bars_equal_moves_as_no_train_at_all() -> None:
+    # closed form: a parallelogram turns its arm as its crank
+    link = CrankLink(ground_mm=40.0, crank_mm=12.0, link_mm=40.0, arm_mm=12.0)
+    for arc_deg in (30.0, 90.0, 160.0):
+        ours = limits(Servo(), link, POINTER, MASS, arc_deg=arc_deg)
+        plain = limits(Servo(), Direct(), POINTER, MASS, arc_deg=arc_deg)
+        assert ours.speed_deg_per_s == pytest.approx(plain.speed_deg_per_s, rel=1e-6)
+        assert ours.torque_mnm == pytest.approx(plain.torque_mnm, rel=1e-6)
+        assert ours.acceleration_deg_per_s2 == pytest.approx(plain.acceleration_deg_per_s2, rel=1e-6)
+
+
+def test_a_link_takes_the_time_that_its_part_of_the_travel_takes() -> None:
+    # 7 mm crank on a 12 mm arm: 60° of needle over about 137° of a servo that makes 500°/s
+    link = CrankLink(ground_mm=36.0, crank_mm=7.0, link_mm=36.3, arm_mm=12.0)
+    used_deg = used_travel_deg(link, 180.0, 60.0)
+    able = limits(Servo(), link, POINTER, MASS, arc_deg=60.0)
+    spans_deg = reach(link, used_deg).span_deg
+    assert spans_deg / able.speed_deg_per_s == pytest.approx(used_deg / 500.0)
 
 
 def test_gears_divide_torque_and_multiply_speed() -> None:

@@ -175,4 +175,7 @@ def test_a_movement_is_stored_and_remembered_for_other_panels(
 
 def test_storing_nothing_is_refused(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["movement", str(desk), "--store"]) == 2
-    assert "there is nothing to store; accepted: --like NAME beside it" in capsys.readouterr().err
+    assert (
+        "there is nothing to store; accepted: --like NAME or --train KIND beside it"
+        in capsys.readouterr().err
+    )

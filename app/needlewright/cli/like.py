@@ -1,13 +1,22 @@
-"""Another movement in an instrument's place: to try it, or to keep it."""
+"""Another movement or train in an instrument's place: to try it, or to keep it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from gaugecore.errors import InputError
-from gaugecore.movement.library import load_library, movements_to_choose_from, own_library_path
+from gaugecore.movement.library import (
+    Library,
+    load_library,
+    movements_to_choose_from,
+    own_library_path,
+)
+from gaugecore.movement.propose import Proposal
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.panel_file import PanelFile, save_over
+
+#: The first word of a train that fits, and the kind it is in the panel.
+TRAINS = {"direct": "direct", "gear": "gear_pair", "link": "crank_link"}
 
 
 def with_movement(instrument: Instrument, name: str) -> Instrument:
@@ -26,18 +35,65 @@ def with_movement(instrument: Instrument, name: str) -> Instrument:
     return instrument.model_copy(update={"movement": there[name]})
 
 
-def store(opened: PanelFile, instruments: Sequence[Instrument], *, like: str | None) -> None:
-    """Save the panel with these instruments in their places.
+def with_train(instrument: Instrument, proposals: Sequence[Proposal], word: str) -> Instrument:
+    """Return the instrument with the train of a kind that fits its movement, needle and scale.
+
+    Parameters
+    ----------
+    proposals : sequence of Proposal
+        The trains that fit.
+    word : str
+        One of `TRAINS`.
 
     Raises
     ------
     InputError
-        If no other movement was named, so that there is nothing to store.
+        If no train of this kind carries the movement over the scale.
+    """
+    for proposal in proposals:
+        if proposal.train.kind == TRAINS[word]:
+            return instrument.model_copy(update={"train": proposal.train})
+    fitting = {proposal.train.kind for proposal in proposals}
+    raise InputError(
+        f"{instrument.id} has no such train that carries its movement over the scale",
+        where="--train",
+        found=word,
+        accepted=", ".join(name for name, kind in TRAINS.items() if kind in fitting) or "none of them",
+    )
+
+
+def library_with(instruments: Sequence[Instrument]) -> Library:
+    """Return the user's own library with the movements of instruments added; nothing is written.
+
+    Raises
+    ------
+    InputError
+        If two different movements have one name, so that the second would replace the first.
+    DocumentError
+        If the user's own library is damaged.
+    """
+    library = load_library(own_library_path())
+    for instrument in instruments:
+        namesake = next((i for i in instruments if i.movement.name == instrument.movement.name), instrument)
+        if namesake.movement != instrument.movement:
+            raise InputError(
+                f"{namesake.id} and {instrument.id} have different movements of one name",
+                where="--remember",
+                found=instrument.movement.name,
+                accepted="--instrument ID, or another name for one of them",
+            )
+        library = library.with_movement(instrument.movement)
+    return library
+
+
+def store(opened: PanelFile, instruments: Sequence[Instrument]) -> None:
+    """Save the panel with these instruments in their places.
+
+    Raises
+    ------
     OutputError
         If the file cannot be written, or another program changed it meanwhile.
     """
-    if like is None:
-        raise InputError("there is nothing to store", where="--store", accepted="--like NAME beside it")
     panel = opened.panel
     for instrument in instruments:
         panel = panel.with_instrument(instrument)
