@@ -14,6 +14,8 @@ from gaugecore.calibration.readings import read_readings
 from gaugecore.drawing.svg import to_svg
 from gaugecore.face.layout import lay_out_face
 from gaugecore.files import write_outputs
+from gaugecore.movement.link_picture import explain_link
+from gaugecore.movement.train import CrankLink
 from gaugecore.panel.store import load_panel
 from needlewright.samples import sample_names, sample_path, samples_folder
 
@@ -31,6 +33,9 @@ def pictures() -> dict[str, bytes]:
                 rows = read_readings(readings)
                 plot = plot_fit(fit_readings(rows), rows, file_format="svg")
                 files[f"{instrument.id}-fit.svg"] = plot
+    # the link that the page on movements explains
+    link = CrankLink(ground_mm=36.0, crank_mm=7.0, link_mm=36.3, arm_mm=12.0)
+    files["crank-link.svg"] = to_svg(explain_link(link))
     return files
 
 
