@@ -114,7 +114,11 @@ def _movements_missing(supply: Supply, movements: Sequence[Draws], off_ma: float
         return f"as if {only.name!r} were not connected, or not on this supply" if gone else ""
     if _same(off_ma, -sum(movement.idle_ma for movement in movements)):
         return "as if no movement were connected, or none on this supply: then set movements_apart"
-    each_ma = max(movement.idle_ma for movement in movements)
+    each_ma = movements[0].idle_ma
+    if any(movement.idle_ma != each_ma for movement in movements):
+        likely = min(movements, key=lambda movement: abs(off_ma + movement.idle_ma))
+        gone = _same(off_ma, -likely.idle_ma)
+        return f"as if {likely.name!r} were not connected" if gone else ""
     for missing in range(1, len(movements)):
         if abs(off_ma + missing * each_ma) <= SAME_SHARE * each_ma and each_ma > 0.0:
             were = "was" if missing == 1 else "were"

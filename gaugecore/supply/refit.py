@@ -98,14 +98,17 @@ def _refit_group(supply: Supply, state: State, when: When) -> list[Refit]:
     if measured_ma is None or before_ma is None or not strings or any(s.name in alone for _, s in strings):
         return []
     others_ma = sum(load.current_ma * load.count for load in supply.loads if load.when is when)
-    # the sum of (V - n V_F) / R is linear in a common change of V_F
     computed_ma = sum(s.mean_ma(supply.volts) for _, s in strings)
     ma_per_v = sum(s.leds * s.count * s.duty / s.resistor_ohm * 1000.0 for _, s in strings)
     if ma_per_v == 0.0:
         return []
     off_ma = measured_ma - before_ma - others_ma - computed_ma
     as_if = explained(supply, (), state, off_ma) if abs(off_ma) > TOLERANCE_MA else ""
-    change_v = -off_ma / ma_per_v
+    # the sum of (V - n V_F) / R is linear in a common change of V_F, also below zero where no current flows
+    straight_ma = sum(
+        (supply.volts - s.leds * s.forward_v) / s.resistor_ohm * 1000.0 * s.count * s.duty for _, s in strings
+    )
+    change_v = (straight_ma - (measured_ma - before_ma - others_ma)) / ma_per_v
     return [_forward(supply, i, s.forward_v + change_v, state, as_if) for i, s in strings]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from gaugecore.movement.servo import Servo
+from gaugecore.movement.stepper import Stepper
 from gaugecore.supply.budget import check_supply
 from gaugecore.supply.compare import compare
 from gaugecore.supply.leds import LedString
@@ -95,6 +96,23 @@ def test_a_servo_that_is_not_connected_is_said_and_no_idle_current_is_offered(
     seen = desk(said(State.ALL_OFF, measured_ma))
     assert compare(seen, movements)[0].as_if == says
     assert refit(seen, movements) == ()
+
+
+def test_of_different_movements_the_one_that_is_missing_is_named() -> None:
+    movements = [Stepper(), Servo(), Servo()]  # 38.4, 10 and 10 mA at rest
+    assert compare(desk(said(State.ALL_OFF, 90.0)), movements)[0].as_if == (
+        "as if 'gauge stepper, 315°' were not connected"
+    )
+    small = Load(name="board", current_ma=20.0)
+    seen = desk(said(State.ALL_OFF, 68.4)).model_copy(update={"loads": (small,)})
+    assert compare(seen, movements)[0].as_if == "as if '9 g class analogue servo' were not connected"
+
+
+def test_a_lamp_stated_too_high_to_light_is_refitted_to_what_the_meter_says() -> None:
+    lamp = TWO.model_copy(update={"forward_v": 5.5})
+    seen = desk(said(State.ALL_OFF, 80.0), said(State.LAMP_TEST, 80.0 + 34.0), lamps=(lamp,))
+    (fit,) = refit(seen, [Servo()])
+    assert fit.after == pytest.approx(2.45)
 
 
 def test_the_row_blames_what_the_refit_changes() -> None:

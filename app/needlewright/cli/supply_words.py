@@ -160,7 +160,7 @@ def _string_lines(facts: StringFacts) -> list[str]:
     string = facts.string
     leds = f"{string.leds} LED{'s' * (string.leds > 1)} of {string.forward_v:g} V"
     if not facts.choices:
-        return [f"string {string.name}: {leds} stay dark on this supply"]
+        return [f"string {string.name}: {leds} {'stays' if string.leds == 1 else 'stay'} dark on this supply"]
     dimmed = f", on {string.duty * 100.0:.3g} % of the time" if string.duty < 1.0 else ""
     values = ", ".join(
         f"{series.name} {chosen.chosen_ohm:g} Ω ({chosen.current_ma:.1f} mA, {_milliwatts(chosen.power_w)})"
@@ -176,4 +176,4 @@ def _string_lines(facts: StringFacts) -> list[str]:
 
 
 def _milliwatts(watts: float) -> str:
-    return f"{watts * 1000.0:.0f} mW"
+    return f"{watts * 1000.0:.0f} mW" if watts >= 0.01 else f"{watts * 1000.0:.2g} mW"
