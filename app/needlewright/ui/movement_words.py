@@ -22,19 +22,16 @@ def movement_words(instrument: Instrument) -> str:
         if look.sweep_s is None
         else translate("movement_words", "end to end in {0:.2f} s").format(look.sweep_s)
     )
-    margin = (
-        ""
-        if look.able.margin is None
-        else translate("movement_words", ", {0:.0f} times the load").format(look.able.margin)
-    )
     lines = [
         translate("movement_words", "Reaches {0:.0f}°; the scale asks for {1:.0f}°.").format(
             look.reached.span_deg, look.arc_deg
         ),
-        translate("movement_words", "{0:.3g} mN·m at the needle{1}; {2}.").format(
-            look.able.torque_mnm, margin, sweep
-        ),
+        f"{look.torque_words}; {sweep}.",
+        translate("movement_words", "Pointer: {0}.").format(look.balance_words),
     ]
+    if look.microstep_torque_mnm is not None:
+        said = translate("movement_words", "One microstep bears {0:.2g} mN·m; friction is {1:.2g} mN·m.")
+        lines.append(said.format(look.microstep_torque_mnm, look.friction_mnm))
     worth = [f"{look.budget.expected_deg(care):.2f}° ({in_words(care)})" for care in Care]
     lines.append(translate("movement_words", "Expected pointing, by calibration: ") + ", ".join(worth) + ".")
 

@@ -17,7 +17,8 @@ from PySide6.QtWidgets import (
 )
 
 from gaugecore.face.scale import angle_range_deg
-from gaugecore.movement.propose import Proposal, propose
+from gaugecore.movement.outlook import outlook
+from gaugecore.movement.propose import Proposal
 from gaugecore.panel.document import Instrument
 
 Question = partial[tuple[Proposal, ...]]
@@ -25,8 +26,13 @@ Question = partial[tuple[Proposal, ...]]
 
 def question_of(instrument: Instrument) -> Question:
     """Return the errand that works out the trains for an instrument."""
+    return partial(_proposals, instrument)
+
+
+def _proposals(instrument: Instrument) -> tuple[Proposal, ...]:
     low_deg, high_deg = angle_range_deg(instrument.face.scale)
-    return partial(propose, instrument.movement, arc_deg=high_deg - low_deg)
+    look = outlook(instrument.movement, instrument.train, instrument.pointer, arc_deg=high_deg - low_deg)
+    return look.proposals
 
 
 class TrainChoices(QWidget):
@@ -74,7 +80,7 @@ class TrainChoices(QWidget):
             if proposal.turns_round:
                 words += self.tr("; the needle turns against the movement")
             self._list.addItem(QListWidgetItem(words[0].upper() + words[1:] + "."))
-        none = self.tr("No train carries this movement over the arc of the scale.")
+        none = self.tr("No train carries this movement over the arc of the scale and turns the needle.")
         self._said.setText(self.tr("The finest pointing first.") if self._proposals else none)
         self._list.setCurrentRow(0 if self._proposals else -1)
         self._take.setEnabled(bool(self._proposals))
