@@ -24,7 +24,7 @@ _UNEVEN_LENGTH = 0.6
 
 # The grid: how far a drive may bend (degrees, at 150° of travel), and over what share of its travel.
 _Ladders = tuple[tuple[float, ...], tuple[float, ...]]
-_SERVO: _Ladders = ((0.4, 1.0, 2.4, 6.0), (0.12, 0.25, 0.5, 1.0))
+_SERVO: _Ladders = ((0.5, 1.2, 3.0), (0.14, 0.22, 0.35, 0.7))
 _SERVO_COARSE: _Ladders = ((0.8, 2.5), (0.25, 0.6))
 _STEPPER: _Ladders = ((0.4, 1.2), (0.5, 1.0))
 _STEPPER_COARSE: _Ladders = ((0.8,), (0.8,))
