@@ -198,7 +198,7 @@ def _holes_at_the_edge(face: Face, holes: list[Ink]) -> list[Finding]:
                 message="A hole reaches beyond the edge of the disc."
                 if outside
                 else "So little is left between a hole and the edge that it may burn away.",
-                measured=f"{web_mm:.2f} mm to the edge",
+                measured=f"{-web_mm:.2f} mm beyond the edge" if outside else f"{web_mm:.2f} mm to the edge",
                 wanted=f"at least {LEAST_WEB_MM:g} mm",
                 source=_GEOMETRY if outside else _WEB_SOURCE,
                 remedy="Move the hole inward.",
@@ -223,7 +223,7 @@ def _holes_that_meet(holes: list[Ink]) -> list[Finding]:
                         message="Two holes run into each other."
                         if meet
                         else "So little is left between two holes that it may burn away.",
-                        measured=f"{max(web_mm, 0.0):.2f} mm",
+                        measured=f"{max(0.0, web_mm):.2f} mm",
                         wanted=f"at least {LEAST_WEB_MM:g} mm",
                         source=_GEOMETRY if meet else _WEB_SOURCE,
                         remedy="Move them apart, or make them smaller.",

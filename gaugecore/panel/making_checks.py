@@ -11,7 +11,7 @@ from gaugecore.findings import Finding, Severity
 from gaugecore.panel.document import Calibration, Instrument, Panel
 from gaugecore.panel.making import Making
 from gaugecore.panel.plates import Plate, stocked_plates_of
-from gaugecore.panel.sheets import pieces_of, stock_of
+from gaugecore.panel.sheets import pieces_of, stock_of, stray_holes
 
 #: What stands in the names of materials that give off hydrogen chloride when a laser cuts them.
 _NEVER = ("pvc", "vinyl")
@@ -61,6 +61,10 @@ def _check_plate(all_stock: tuple[Stock, ...], plate: Plate) -> list[Finding]:
     if plate.stock is None:
         return []
     place = f"making.{plate.field}"
+    # a face's own holes are the business of its own checks
+    stray = [] if plate.field == "face_stock" else stray_holes(plate.drawing)
+    if stray:
+        return [_off_the_plate(place, plate.drawing.name, hole.part) for hole in stray[:1]]
     try:
         stock = stock_of(all_stock, plate, "")
     except DesignError as error:
@@ -75,6 +79,18 @@ def _check_plate(all_stock: tuple[Stock, ...], plate: Plate) -> list[Finding]:
     except DesignError as error:
         return [_finding("plate-larger-than-sheet", Severity.CAUTION, place, error)]
     return []
+
+
+def _off_the_plate(place: str, plate: str, hole: str) -> Finding:
+    return Finding(
+        rule="hole-off-the-plate",
+        severity=Severity.FAULT,
+        place=place,
+        message=f"The hole {hole} lies outside the plate {plate}, so it is not cut.",
+        wanted="holes that lie in the plate",
+        source="geometry",
+        remedy="Move the hole inward, or make the plate wider.",
+    )
 
 
 def _finding(rule: str, severity: Severity, place: str, error: DesignError) -> Finding:

@@ -104,15 +104,36 @@ def stock_of(stock: Sequence[Stock], plate: Plate, where: str) -> Stock:
     return stock[plate.stock]
 
 
+def stray_holes(drawing: Drawing) -> list[AnyElement]:
+    """Return the holes that lie wholly beside a plate, or all round it: they cut none of its material."""
+    loops = [(owner, part, polygon_of(loop)) for owner, part, loop in cut_loops(drawing)]
+    plates = [area for _, part, area in loops if _is_outline(part)]
+    return [
+        drawing.elements[owner]
+        for owner, part, area in loops
+        if not _is_outline(part)
+        and not any(area.intersects(plate) and not area.contains(plate) for plate in plates)
+    ]
+
+
+def _is_outline(part: str) -> bool:
+    return part.split(".")[-1] == "outline"
+
+
 def pieces_of(drawing: Drawing, kerf_mm: float) -> list[Piece]:
     """Return the pieces that a drawing falls into when it is cut, kerf allowed for.
+
+    A hole that lies beside the plate, or all round it, is not cut: on a sheet it would make a piece that
+    nobody drew, or run into the next plate. The checks say that it is there.
 
     Raises
     ------
     DesignError
         If an opening is narrower than the kerf, or cut lines cross.
     """
-    made = allow_for_kerf(drawing, kerf_mm)
+    stray = stray_holes(drawing)
+    drawn = tuple(element for element in drawing.elements if element not in stray)
+    made = allow_for_kerf(replace(drawing, elements=drawn), kerf_mm)
     loops = cut_loops(made)
     outsides = [
         (made.elements[owner], loop)

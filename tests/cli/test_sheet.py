@@ -17,7 +17,8 @@ from gaugecore.drawing.stock import Stock
 from gaugecore.face.rings import BezelRing, SpacerRing
 from gaugecore.panel.document import Panel
 from gaugecore.panel.making import Making
-from gaugecore.panel.store import load_panel, save_panel
+from gaugecore.panel.starter import starter_panel
+from gaugecore.panel.store import load_panel, panel_text, save_panel
 from needlewright.cli.main import main
 from tests.drawing.readback import dxf_document
 
@@ -207,3 +208,51 @@ def test_hostile_names_of_stock_and_panel_are_only_words(tmp_path: Path) -> None
     assert isinstance(load_panel(path), Panel)
     assert run(path, tmp_path / "out", "--paper", "A4") == 0
     assert "<script" not in (tmp_path / "out" / "stock-1-sheet-1.svg").read_text("utf-8")
+
+
+HOLES_OFF_THE_DISC = {
+    "an aperture beside it": {"apertures": [{"x_mm": 40.0}]},
+    "fixing holes on too wide a circle": {
+        "fixing_holes": {"count": 2, "pitch_circle_mm": 80.0, "diameter_mm": 2.2}
+    },
+    "a centre hole all round it": {"centre_hole_mm": 100.0},
+}
+
+
+@pytest.mark.parametrize("changes", HOLES_OFF_THE_DISC.values(), ids=HOLES_OFF_THE_DISC)
+def test_a_hole_off_the_disc_is_the_fault_that_draw_finds_and_never_a_piece(
+    changes: dict[str, Any], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data = json.loads(panel_text(starter_panel("Desk")))
+    data["instruments"][0]["face"] |= changes
+    path = tmp_path / "desk.panel.json"
+    path.write_text(json.dumps(data), "utf-8")
+    assert main(["draw", str(path), "--as", "svg", "--out", str(tmp_path / "drawn"), "--json"]) == 1
+    drawn = json.loads(capsys.readouterr().out)
+    assert run(path, tmp_path / "out", "--as", "dxf", "--json") == 1
+    report = json.loads(capsys.readouterr().out)
+    assert report["faults"] == drawn["faults"]
+    assert "hole-off-the-disc" in {fault["rule"] for fault in report["faults"]}
+    (sheet,) = report["sheets"]
+    assert sorted(sheet["pieces"]) == ["dial-1-face", "dial-1-pointer"]
+    cuts = dxf_document((tmp_path / "out" / "stock-1-sheet-1.dxf").read_bytes()).query("CIRCLE")
+    # the disc of 60 mm half a kerf outside its edge is the widest circle; nothing is cut beside it
+    assert max(circle.dxf.radius for circle in cuts) == pytest.approx(30.1)
+
+
+def test_a_frame_screw_beside_the_spacer_is_a_fault_of_the_sheet(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data = json.loads(panel_text(starter_panel("Desk")))
+    screws = {"count": 4, "pitch_circle_mm": 90.0, "diameter_mm": 3.0}
+    data["instruments"][0]["making"] = {
+        "frame": {"diameter_mm": 70.0, "holes": screws},
+        "spacer": {"width_mm": 5.0},
+    }
+    path = tmp_path / "desk.panel.json"
+    path.write_text(json.dumps(data), "utf-8")
+    assert run(path, tmp_path / "out", "--as", "svg", "--json") == 1
+    report = json.loads(capsys.readouterr().out)
+    assert [fault["rule"] for fault in report["faults"]] == ["hole-off-the-plate"]
+    assert "frame_holes.0 lies outside the plate dial-1-spacer" in report["faults"][0]["message"]
+    assert len(report["sheets"][0]["pieces"]) == 3

@@ -10,10 +10,9 @@ from pathlib import Path
 
 from gaugecore.errors import InputError
 from gaugecore.files import write_outputs
-from gaugecore.findings import Finding, Severity
-from gaugecore.panel.document import Instrument
 from gaugecore.panel.store import load_panel
 from needlewright.cli.check import as_json, as_text
+from needlewright.cli.faults import face_faults
 from needlewright.cli.outcome import Exit, Outcome
 from needlewright.cli.which import the_ones
 from needlewright.plate_files import FORMATS, plate_files
@@ -46,7 +45,7 @@ def run(args: Namespace) -> Outcome:
     panel = load_panel(args.panel)
     instruments = the_ones(panel, args.instrument, path=args.panel)
     paths = write_outputs(args.out, plate_files(instruments, formats), force=args.force)
-    faults = _faults(instruments)
+    faults = face_faults(instruments)
     lines = [f"{len(paths)} files in {args.out}: {', '.join(path.name for path in paths)}", CAUTION]
     if faults:
         lines += ["", as_text(faults)]
@@ -69,20 +68,3 @@ def formats_of(text: str) -> list[str]:
             accepted=", ".join(FORMATS),
         )
     return names
-
-
-def _faults(instruments: list[Instrument]) -> list[Finding]:
-    """Return what would make a drawn face unfit; the rest is for `check`."""
-    from gaugecore.face.readability import check_face
-
-    return [
-        finding.within(f"instruments.{instrument.id}")
-        for instrument in instruments
-        for finding in check_face(
-            instrument.face,
-            pointer_length_mm=instrument.pointer.length_mm,
-            pointer_gap_mm=instrument.pointer.gap_mm,
-            tip_width_mm=instrument.pointer.tip_width_mm,
-        )
-        if finding.severity is Severity.FAULT
-    ]

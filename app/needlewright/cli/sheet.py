@@ -20,6 +20,7 @@ from gaugecore.panel.sheets import Sheet
 from gaugecore.panel.store import load_panel
 from needlewright.cli.check import as_json, as_text
 from needlewright.cli.draw import formats_of
+from needlewright.cli.faults import face_faults, only_faults
 from needlewright.cli.outcome import Exit, Outcome
 from needlewright.plate_files import FORMATS
 from needlewright.sheet_files import PAPERS, paper_file, sheet_files
@@ -56,7 +57,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> Outcome:
     """Nest the plates of a panel."""
-    from gaugecore.panel.making_checks import check_stock
+    from gaugecore.panel.making_checks import check_making
     from gaugecore.panel.sheets import sheets_of
 
     formats = formats_of(args.formats)
@@ -69,8 +70,7 @@ def run(args: Namespace) -> Outcome:
         files = sheet_files(panel, sheets, formats)
         if paper is not None:
             files |= paper_file(panel, paper, measured)
-    # whatever else keeps plates from being made has been refused by now
-    faults = check_stock(panel)
+    faults = [*face_faults(panel.instruments), *only_faults(check_making(panel))]
     paths = write_outputs(args.out, files, force=args.force)
     return Outcome(
         report={
