@@ -95,8 +95,8 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = Fal
             raise OutputError("a file name must not lead out of its folder", found=name)
         if not name.isprintable():
             # a null character is no name at all, and others only look like one
-            raise OutputError("a file name must be made of printable characters", found=repr(name))
-        if path.exists() and not force:
+            raise OutputError("a file name must be made of printable characters", found=name)
+        if not force and _is_there(path):
             raise OutputError(
                 "the file is there already", where=str(path), accepted="another folder, or --force to replace"
             )
@@ -110,6 +110,13 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = Fal
         ) from error
     _write_all(dict(zip(paths, files.values(), strict=True)))
     return paths
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError as error:  # such as a name longer than the disk holds
+        raise _refused(path, error) from error
 
 
 def _write_all(files: Mapping[Path, bytes]) -> None:

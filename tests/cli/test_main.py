@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from gaugecore.face.presets import preset, preset_names
 from gaugecore.panel.store import load_panel
 from needlewright.cli.main import VERBS, main
 from needlewright.samples import sample_names
@@ -67,11 +68,50 @@ def test_new_makes_a_panel_and_never_over_one_that_is_there(
 
 def test_new_refuses_a_sample_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     said = refused(capsys, "new", str(tmp_path / "desk"), "--like", "submarine")
-    assert all(name in said for name in sample_names())
+    assert all(name in said for name in (*sample_names(), *preset_names()))
 
 
 def test_new_refuses_another_ending(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "NAME.panel.json" in refused(capsys, "new", str(tmp_path / "desk.txt"))
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("", "the panel has no name"),
+        (".", "the panel has no name"),
+        ("/", "the panel has no name"),
+        ("..", "the panel has no name"),
+        (".panel.json", "the panel has no name"),
+        ("a\nb", "printable characters, found 'a\\nb.panel.json'"),
+        ("x" * 300, "cannot write the file"),
+    ],
+)
+def test_new_refuses_what_is_no_name_in_one_line(
+    name: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert said in refused(capsys, "new", name)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", preset_names())
+def test_new_takes_a_preset_with_a_needle_and_a_movement_that_suit_its_face(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / f"{name}.panel.json"
+    assert main(["new", str(path), "--like", name]) == 0
+    (dial,) = load_panel(path).instruments
+    assert dial.face == preset(name)
+    capsys.readouterr()
+    assert main(["check", str(path), "--json"]) == 0
+    findings = json.loads(capsys.readouterr().out)["findings"]
+    # the dial itself is right; a servo on a plain USB port, or a stepper without a stop, is still cautioned
+    assert {f["rule"] for f in findings if f["severity"] == "caution" and ".face" in f["place"]} == set()
+    assert {f["rule"] for f in findings if f["severity"] == "caution" and ".pointer" in f["place"]} == set()
+    with pytest.raises(SystemExit):
+        main(["new", "--help"])
+    assert name in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", sample_names())
