@@ -18,6 +18,7 @@ from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.report import BAND
 from gaugecore.calibration.result import Fit
 from gaugecore.calibration.row_order import read_order
+from gaugecore.units import MM_PER_INCH
 
 #: Blue and vermilion of a palette made for all kinds of colour vision (Okabe and Ito 2008, from memory).
 UP_COLOUR, DOWN_COLOUR = "#0072b2", "#d55e00"
@@ -39,7 +40,13 @@ _STYLE: dict[Any, Any] = {
 }  # fmt: skip
 
 
-def plot_fit(fit: Fit, readings: Sequence[Reading], *, file_format: Literal["png", "pdf", "svg"]) -> bytes:
+def plot_fit(
+    fit: Fit,
+    readings: Sequence[Reading],
+    *,
+    file_format: Literal["png", "pdf", "svg"],
+    size_mm: tuple[float, float] | None = None,
+) -> bytes:
     """Return the picture of a fit as a file.
 
     Parameters
@@ -50,14 +57,19 @@ def plot_fit(fit: Fit, readings: Sequence[Reading], *, file_format: Literal["png
         What it was made of, all rows.
     file_format : {"png", "pdf", "svg"}
         Kind of file; nothing in it depends on the day.
+    size_mm : tuple of float or None
+        Width and height it will be shown at, so that its type keeps its size; None: those of a screen.
     """
     from matplotlib import rc_context
     from matplotlib.figure import Figure
     from matplotlib.layout_engine import ConstrainedLayoutEngine
 
+    shown_in = (_WIDTH_IN, _HEIGHT_IN)
+    if size_mm is not None:
+        shown_in = size_mm[0] / MM_PER_INCH, size_mm[1] / MM_PER_INCH
     with rc_context(_STYLE):
         layout = ConstrainedLayoutEngine(h_pad=0.08, hspace=0.04)
-        figure = Figure(figsize=(_WIDTH_IN, _HEIGHT_IN), layout=layout)
+        figure = Figure(figsize=shown_in, layout=layout)
         above, below = figure.subplots(2, 1, sharex=True, height_ratios=(3, 1))
         _residuals(above, fit, read_order(observe(readings)).seen)
         _reversal(below, fit)
@@ -86,6 +98,9 @@ def _residuals(axes: Any, fit: Fit, seen: Observations) -> None:
     axes.axhline(0.0, color=_FAINT, linewidth=0.8)
     at, residual = _against(fit, seen)
     suspect = np.isin(seen.row, [s.row for s in fit.suspect_rows])
+    # the figure the fit gives, so that the picture and every list of these rows say the same
+    off_deg = {s.row: s.residual_deg for s in fit.suspect_rows}
+    residual[suspect] = [off_deg[int(row)] for row in seen.row[suspect]]
     # beyond the ends the fit says nothing, so there is nothing to be off from
     counted = ~suspect & (at > angle[0]) & (at < angle[-1])
     largest = float(np.abs(residual[counted]).max()) if counted.any() else 0.0

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from gaugecore.errors import DesignError
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.scale import angle_range_deg, value_range
+from gaugecore.movement.gears import centre_distance_mm, gears_of
 from gaugecore.movement.servo import Servo
+from gaugecore.movement.train import CrankLink, GearPair
 from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.plates import placed_error
 from gaugecore.record.bars import with_bars
-from gaugecore.record.paper import FRAME_MM, rows, styles, text, true_size
+from gaugecore.record.paper import TEXT_MM, Sheaf, page_for, rows, styles, text, true_size
 from gaugecore.units import with_unit
 
 CAUTIONS = (
@@ -21,26 +23,33 @@ CAUTIONS = (
 )
 
 
-def build_sheet(panel: Panel, instrument: Instrument) -> list[Any]:
-    """Return the build sheet of an instrument as a story of one page.
+def build_sheet(panel: Panel, instrument: Instrument) -> Sheaf:
+    """Return the build sheet of an instrument, on one page as a rule.
 
     Raises
     ------
     DesignError
-        If the face cannot be drawn.
+        If the face cannot be drawn; its place is a path in the panel.
     """
+    from reportlab.platypus import KeepTogether
+
     style = styles()
-    face = lay_out_face(instrument.face, name=f"{instrument.id}-face", title=instrument.title)
-    return [
+    name = f"{instrument.id}-face"
+    try:
+        face = with_bars(lay_out_face(instrument.face, name=name, title=instrument.title))
+    except DesignError as error:
+        raise placed_error(error, f"instruments.{instrument.id}", "face") from error
+    story = [
         text(f"Build sheet: {instrument.title}", style["title"]),
         text(panel.title, style["body"]),
         text("Face, true size", style["heading"]),
-        true_size(with_bars(face)),
+        true_size(face),
         text("Print at actual size, never “fit to page”, then measure both bars.", style["small"]),
         text("Parts", style["heading"]),
-        rows(_parts(instrument), widths_mm=(42, FRAME_MM[0] - 42)),
-        text(CAUTIONS, style["caution"]),
+        rows(_parts(instrument), widths_mm=(42, TEXT_MM - 42)),
+        KeepTogether([text(CAUTIONS, style["caution"])]),
     ]
+    return Sheaf(page_for(face), story)
 
 
 def _parts(instrument: Instrument) -> list[tuple[str, str]]:
@@ -68,7 +77,7 @@ def _parts(instrument: Instrument) -> list[tuple[str, str]]:
             f"{pointer.thickness_mm:g} mm thick",
         ),
         ("movement", _movement(instrument)),
-        ("train", instrument.train.kind.replace("_", " ")),
+        ("train", _train(instrument)),
     ]
 
 
@@ -87,3 +96,31 @@ def _movement(instrument: Instrument) -> str:
         text_ = f"{movement.name}, {movement.steps_per_turn:g} steps a turn"
     text_ += f", {movement.travel_deg:g}° of travel"
     return text_ if movement.measured else f"{text_} (typical, measure yours)"
+
+
+def _train(instrument: Instrument) -> str:
+    """Return what has to be made and mounted between movement and pointer."""
+    train = instrument.train
+    if isinstance(train, GearPair):
+        way = "the same way round" if train.idler else "the other way round"
+        said = f"gear pair, the pointer turns {train.ratio:g} times as far, {way}"
+        if train.movement_teeth is None:
+            return f"{said}; teeth not chosen yet"
+        _, driven = gears_of(train)
+        apart = f"shafts {centre_distance_mm(train):g} mm apart"
+        if train.idler:
+            apart = (
+                f"idler of {train.pointer_teeth} teeth, {centre_distance_mm(train):g} mm from the movement's "
+                f"shaft and {2.0 * driven.pitch_radius_mm:g} mm from the pointer's"
+            )
+        return (
+            f"{said}; {train.movement_teeth} teeth on the movement, {train.pointer_teeth} on the pointer, "
+            f"module {train.module_mm:g} mm, pressure angle {train.pressure_angle_deg:g}°, {apart}"
+        )
+    if isinstance(train, CrankLink):
+        return (
+            f"crank {train.crank_mm:g} mm, link {train.link_mm:g} mm, arm {train.arm_mm:g} mm, "
+            f"shafts {train.ground_mm:g} mm apart, the crank at {train.crank_deg:g}° in mid-travel"
+            + (", crossed" if train.crossed else "")
+        )
+    return "direct: the pointer sits on the movement's shaft"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -14,11 +15,11 @@ from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.panel.document import Instrument, Panel, Session
 from gaugecore.panel.raw_values import raw_of_value
 from gaugecore.panel.table_of import table_of
-from gaugecore.record.paper import FRAME_MM, Insets, inset, rows, styles, text
+from gaugecore.record.paper import TEXT_MM, Insets, inset, rows, styles, text
 from gaugecore.table.integer import Table
 
-#: The plot is drawn at 4:3; so wide, the record of a usual dial stays on one page.
-PLOT_MM = (104.0, 78.0)
+#: As wide as the text; so high, the record of a usual dial stays on one page.
+PLOT_MM = (TEXT_MM, 78.0)
 #: Suspect rows shown; a reading session with more has another problem.
 MOST_SUSPECTS = 12
 #: Values of the scale at which the record says what is sent.
@@ -28,7 +29,7 @@ _COMMANDS = {"us": "µs", "ticks": "µs", "steps": "steps"}
 
 def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> list[Any]:
     """Return the calibration record of an instrument as a story of about one page."""
-    from reportlab.platypus import Spacer
+    from reportlab.platypus import KeepTogether, Spacer
 
     style = styles()
     session = next((s for s in reversed(instrument.calibration.sessions) if s.fit is not None), None)
@@ -36,39 +37,42 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
     if session is None or session.fit is None:
         return [*head, text("Not calibrated yet: there is no fit, so there is no table.", style["body"])]
     fit = session.fit
-    plot = plot_fit(fit, session.readings, file_format="pdf")
+    plot = plot_fit(fit, session.readings, file_format="pdf", size_mm=PLOT_MM)
     return [
         *head,
         text("Figures", style["heading"]),
-        rows(_figures(session, fit), widths_mm=(42, FRAME_MM[0] - 42)),
+        rows(_figures(session, fit), widths_mm=(42, TEXT_MM - 42)),
         text("Residuals from both sides, with the 95 % band", style["heading"]),
         inset(plot, width_mm=PLOT_MM[0], height_mm=PLOT_MM[1], insets=insets),
         *_suspects(fit),
-        _table_section(panel, instrument),
-        Spacer(1, 6),
-        *(text(warning, style["small"]) for warning in fit.warnings),
-        Spacer(1, 14),
-        text(
-            "Taken by: ____________________   Date: ____________   Instrument no.: ____________",
-            style["body"],
+        # who took it signs below what they vouch for, not on a page of its own
+        KeepTogether(
+            [
+                *_table_section(panel, instrument),
+                Spacer(1, 6),
+                *(text(warning, style["small"]) for warning in fit.warnings),
+                Spacer(1, 14),
+                text(
+                    "Taken by: ____________________   Date: ____________   Instrument no.: ____________",
+                    style["body"],
+                ),
+            ]
         ),
     ]
 
 
-def _table_section(panel: Panel, instrument: Instrument) -> Any:
+def _table_section(panel: Panel, instrument: Instrument) -> list[Any]:
     """Return what the firmware was given; no table must not cost the rest of the record."""
-    from reportlab.platypus import KeepTogether, Spacer
+    from reportlab.platypus import Spacer
 
     style = styles()
     head = text("Table in the firmware", style["heading"])
     try:
         table = table_of(panel, instrument)
     except (FitError, TableError) as error:
-        return KeepTogether([head, text(f"There is no table: {error}", style["body"])])
-    widths_mm = (42, FRAME_MM[0] - 42)
-    return KeepTogether(
-        [head, rows(_table_rows(table), widths_mm=widths_mm), Spacer(1, 6), _sent(instrument, table)]
-    )
+        return [head, text(f"There is no table: {error}", style["body"])]
+    widths_mm = (42, TEXT_MM - 42)
+    return [head, rows(_table_rows(table), widths_mm=widths_mm), Spacer(1, 6), _sent(instrument, table)]
 
 
 def _figures(session: Session, fit: Fit) -> list[tuple[str, str]]:
@@ -115,7 +119,7 @@ def _suspects(fit: Fit) -> list[Any]:
     more = len(fit.suspect_rows) - len(shown)
     return [
         text("Rows left out", style["heading"]),
-        rows([("row", "off by", "reason"), *shown], widths_mm=(16, 22, FRAME_MM[0] - 38), head=True),
+        rows([("row", "off by", "reason"), *shown], widths_mm=(16, 22, TEXT_MM - 38), head=True),
         *([text(f"and {more} more", style["small"])] if more else []),
     ]
 
@@ -134,17 +138,29 @@ def _table_rows(table: Table) -> list[tuple[str, str]]:
 
 
 def _sent(instrument: Instrument, table: Table) -> Any:
-    """Return what the firmware sends at a few values of the scale, for a look with a meter or a scope."""
+    """Return what the firmware sends at a few values of the scale, for a look with a meter or a scope.
+
+    Detent marks are among them: they are what the needle must hit.
+    """
     low, high = value_range(instrument.face.scale)
-    values = np.linspace(low, high, SHOWN_VALUES)
+    stops = {mark.value: mark.label for mark in instrument.face.detent_marks if low <= mark.value <= high}
+    values = sorted({*np.linspace(low, high, SHOWN_VALUES).tolist(), *stops})
     body = []
     for value in values:
-        raw = raw_of_value(instrument, float(value))
+        raw = raw_of_value(instrument, value)
         if raw is not None:
             up, down = (table.command(raw, way) for way in (Direction.UP, Direction.DOWN))
-            deg = angle_deg(instrument.face.scale, float(value))
-            body.append((f"{value:g}", f"{deg:.1f}°", str(raw), str(up), str(down)))
+            deg = angle_deg(instrument.face.scale, value)
+            body.append((_named(value, stops), f"{deg:.1f}°", str(raw), str(up), str(down)))
     unit = f", {instrument.unit}" if instrument.unit else ""
     unit_sent = "µs" if table.unit == "us" else table.unit
     head = (f"value{unit}", "dial angle", "raw", f"{unit_sent} from below", f"{unit_sent} from above")
-    return rows([head, *body], widths_mm=(30, 30, 30, 42, 42), head=True)
+    return rows([head, *body], widths_mm=(48, 30, 24, 36, 36), head=True)
+
+
+def _named(value: float, stops: Mapping[float, str]) -> str:
+    figure = f"{value:g}"
+    if value not in stops:
+        return figure
+    label = stops[value].strip()
+    return f"{figure}, detent" if label in ("", figure) else f"{figure}, detent {label}"

@@ -21,8 +21,18 @@ FONT, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 INK, PALE = "#1c1f22", "#8a9096"
 #: Margins of an A4 page that every desktop printer can reach.
 MARGIN_MM = 18.0
-PAGE_MM = (210.0, 297.0)
-FRAME_MM = (PAGE_MM[0] - 2 * MARGIN_MM, PAGE_MM[1] - 2 * MARGIN_MM - 4.0)
+#: ISO 216, A4 to A0.
+ISO_A_MM = ((210.0, 297.0), (297.0, 420.0), (420.0, 594.0), (594.0, 841.0), (841.0, 1189.0))
+PAGE_MM = ISO_A_MM[0]
+#: Text is no wider than this on any page.
+TEXT_MM = PAGE_MM[0] - 2 * MARGIN_MM
+#: The foot stands so far below the margin, and the text so far above it.
+_FOOT_MM = 4.0
+#: Room above and below a drawing for a title of several lines and the words that go with it.
+_WORDS_MM = 60.0
+#: Room for the list of parts and the cautions, on paper that is as large as it has to be anyhow.
+_LIST_MM = 90.0
+_BOX_PT = 6
 
 
 @dataclass(slots=True)
@@ -66,8 +76,11 @@ def styles() -> dict[str, Any]:
             leading=11,
             borderColor=HexColor(INK),
             borderWidth=0.6,
-            borderPadding=(5, 6, 6, 6),
-            spaceBefore=10,
+            borderPadding=_BOX_PT,
+            # a border is drawn round the text, so the text has to stand back for it
+            leftIndent=_BOX_PT,
+            rightIndent=_BOX_PT,
+            spaceBefore=16,
         ),
     }
 
@@ -135,31 +148,80 @@ def inset(page: bytes, *, width_mm: float, height_mm: float, insets: Insets) -> 
     return Room()
 
 
-def bound(story: Sequence[Any], *, title: str, insets: Insets) -> bytes:
-    """Return a story as an A4 PDF with its insets laid in; the same story gives the same bytes."""
-    from reportlab.platypus import SimpleDocTemplate
+@dataclass(frozen=True, slots=True)
+class Sheaf:
+    """Pages of one size, and the story that flows over them."""
+
+    page_mm: tuple[float, float]
+    story: Sequence[Any]
+
+
+def page_for(drawing: Drawing) -> tuple[float, float]:
+    """Return the smallest upright page of the ISO A series, or else of no series, that a drawing fits on.
+
+    A drawing is never scaled; a face that is broader than A4 takes broader paper.
+    """
+    width_mm = drawing.box.width_mm + 2 * MARGIN_MM
+    height_mm = drawing.box.height_mm + 2 * MARGIN_MM + _WORDS_MM
+    for page in ISO_A_MM:
+        if width_mm <= page[0] and height_mm <= page[1]:
+            return page
+    return width_mm, height_mm + _LIST_MM
+
+
+def bound(sheaves: Sequence[Sheaf], *, title: str, insets: Insets) -> bytes:
+    """Return sheaves of pages as a PDF with its insets laid in; the same story gives the same bytes."""
+    from reportlab.platypus import BaseDocTemplate, NextPageTemplate, PageBreak
 
     out = io.BytesIO()
-    document = SimpleDocTemplate(
+    sizes = list(dict.fromkeys(sheaf.page_mm for sheaf in sheaves))
+    document = BaseDocTemplate(
         out,
-        pagesize=tuple(mm_to_pt(side) for side in PAGE_MM),
-        leftMargin=mm_to_pt(MARGIN_MM),
-        rightMargin=mm_to_pt(MARGIN_MM),
-        topMargin=mm_to_pt(MARGIN_MM - 4.0),
-        bottomMargin=mm_to_pt(MARGIN_MM + 4.0),
+        pagesize=tuple(mm_to_pt(side) for side in sizes[0]),
+        pageTemplates=[_template(size, title) for size in sizes],
         title=title,
         author="Needlewright",
         invariant=1,
     )
-    frame = _frame(title)
-    document.build(list(story), onFirstPage=frame, onLaterPages=frame)
+    story: list[Any] = []
+    for sheaf in sheaves:
+        story += [NextPageTemplate(_name(sheaf.page_mm)), PageBreak(), *sheaf.story]
+    # the first page comes by itself
+    document.build(story[2:])
     return _with_insets(out.getvalue(), insets)
 
 
-def _frame(title: str) -> Callable[[Any, Any], None]:
+def _name(page_mm: tuple[float, float]) -> str:
+    return f"{page_mm[0]:g} x {page_mm[1]:g}"
+
+
+def _template(page_mm: tuple[float, float], title: str) -> Any:
+    """Return a page whose text begins and ends where its foot does."""
+    from reportlab.platypus import Frame, PageTemplate
+
+    width_mm, height_mm = page_mm
+    frame = Frame(
+        mm_to_pt(MARGIN_MM),
+        mm_to_pt(MARGIN_MM + _FOOT_MM),
+        mm_to_pt(width_mm - 2 * MARGIN_MM),
+        mm_to_pt(height_mm - 2 * MARGIN_MM),
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
+    )
+    return PageTemplate(
+        id=_name(page_mm),
+        frames=[frame],
+        pagesize=(mm_to_pt(width_mm), mm_to_pt(height_mm)),
+        onPage=_foot(title, width_mm),
+    )
+
+
+def _foot(title: str, width_mm: float) -> Callable[[Any, Any], None]:
     def draw(canvas: Any, document: Any) -> None:
-        left, right = mm_to_pt(MARGIN_MM), mm_to_pt(PAGE_MM[0] - MARGIN_MM)
-        base = mm_to_pt(MARGIN_MM - 4.0)
+        left, right = mm_to_pt(MARGIN_MM), mm_to_pt(width_mm - MARGIN_MM)
+        base = mm_to_pt(MARGIN_MM - _FOOT_MM)
         canvas.saveState()
         canvas.setViewerPreference("PrintScaling", "None")
         canvas.setFont(FONT, 7.5)

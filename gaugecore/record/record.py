@@ -2,31 +2,27 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from gaugecore.errors import DesignError
 from gaugecore.panel.document import Panel
 from gaugecore.record.build_sheet import build_sheet
 from gaugecore.record.calibration_record import calibration_record
-from gaugecore.record.paper import Insets, bound, register_fonts
+from gaugecore.record.paper import PAGE_MM, Insets, Sheaf, bound, register_fonts
 
 
 def record_pdf(panel: Panel) -> bytes:
-    """Return build sheets and calibration records of a panel as an A4 PDF.
+    """Return build sheets and calibration records of a panel as a PDF: A4, larger where a face is.
 
     Raises
     ------
     DesignError
-        If the panel has no instruments, or a face cannot be drawn.
+        If the panel has no instruments, or a face cannot be drawn; its place is a path in the panel.
     """
-    from reportlab.platypus import PageBreak
-
     if not panel.instruments:
         raise DesignError("there is nothing to record", found="no instruments", accepted="at least one")
     register_fonts()
     insets = Insets()
-    story: list[Any] = []
+    sheaves: list[Sheaf] = []
     for instrument in panel.instruments:
-        story += [*build_sheet(panel, instrument), PageBreak()]
-        story += [*calibration_record(panel, instrument, insets), PageBreak()]
-    return bound(story[:-1], title=panel.title, insets=insets)
+        sheaves.append(build_sheet(panel, instrument))
+        sheaves.append(Sheaf(PAGE_MM, calibration_record(panel, instrument, insets)))
+    return bound(sheaves, title=panel.title, insets=insets)
