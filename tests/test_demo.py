@@ -54,3 +54,13 @@ def test_a_folder_with_other_things_in_it_is_refused(
     assert main(["demo", "--out", str(tmp_path)]) == 2
     assert "not an earlier demo" in capsys.readouterr().err
     assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
+
+
+def test_a_file_where_the_folder_should_be_is_said_to_be_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "a.pdf"
+    path.write_text("mine")
+    assert main(["demo", "--out", str(path)]) == 2
+    assert "this is a file, and the demo needs a folder" in capsys.readouterr().err
+    assert path.read_text() == "mine"

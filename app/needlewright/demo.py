@@ -65,7 +65,13 @@ def run_demo(out: Path, on_step: Callable[[str], None]) -> Demo:
     OutputError
         If the folder holds something else.
     """
-    if out.exists() and not (out / REPORT).exists() and (not out.is_dir() or any(out.iterdir())):
+    if out.exists() and not out.is_dir():
+        raise OutputError(
+            "this is a file, and the demo needs a folder",
+            where=str(out),
+            accepted="an empty or a new folder: --out DIR",
+        )
+    if out.exists() and not (out / REPORT).exists() and any(out.iterdir()):
         raise OutputError(
             "the folder holds something that is not an earlier demo",
             where=str(out),

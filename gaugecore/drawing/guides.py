@@ -14,6 +14,8 @@ GUIDE_COLOUR: Final = "#3070b0"
 #: Room around a plate, for its caption and for scissors.
 MARGIN_MM: Final = 6.0
 CAPTION_HEIGHT_MM: Final = 2.0
+#: Two lines from the middle of the margin: their tails just stay inside it.
+_TWO_LINES_MM: Final = (1.6, -1.2)
 
 
 def centre_mark(
@@ -49,6 +51,20 @@ def caption(text: str, *, at_mm: Point, longest_mm: float) -> Strokes:
         height_mm=CAPTION_HEIGHT_MM,
         at_mm=at_mm,
     )
+
+
+def captions(text: str, warning: str, *, at_mm: Point, longest_mm: float) -> list[Strokes]:
+    """Return a caption and a warning beside the work: on one line when that holds both, else on two.
+
+    What the warning says is never cut short for the sake of a long name.
+    """
+    whole = f"{text}; {warning}" if warning else text
+    if not warning or fits(whole, longest_mm=longest_mm):
+        return [caption(whole, at_mm=at_mm, longest_mm=longest_mm)]
+    return [
+        caption(line, at_mm=(at_mm[0], at_mm[1] + up_mm), longest_mm=longest_mm)
+        for line, up_mm in zip((text, warning), _TWO_LINES_MM, strict=True)
+    ]
 
 
 def fits(text: str, *, longest_mm: float) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from gaugecore.drawing.elements import AnyElement, Box, Circle, Drawing, Operation, Outline, Vertex
-from gaugecore.drawing.guides import CUT_COLOUR, MARGIN_MM, caption, centre_mark
+from gaugecore.drawing.guides import CUT_COLOUR, MARGIN_MM, captions, centre_mark
 from gaugecore.polar import Point
 
 #: A narrow plate still needs a page that its caption fits on.
@@ -42,6 +42,7 @@ def round_plate(
     name: str,
     title: str,
     words: str,
+    warning: str = "",
     diameter_mm: float,
     holes: Sequence[Hole] = (),
     under: Sequence[AnyElement] = (),
@@ -55,6 +56,8 @@ def round_plate(
         For file names and for people.
     words : str
         What it is, for the caption.
+    warning : str
+        What whoever makes it must know; stands in the caption whole.
     diameter_mm : float
         Of the disc.
     holes : sequence of Hole
@@ -78,8 +81,9 @@ def round_plate(
             *cuts,
             cut_hole(Hole("outline", (0.0, 0.0), diameter_mm)),
             *centre_mark(),
-            caption(
+            *captions(
                 f"{title} · {words}",
+                warning,
                 at_mm=(0.0, -radius_mm - MARGIN_MM / 2.0),
                 longest_mm=2.0 * wide_mm - 4.0,
             ),

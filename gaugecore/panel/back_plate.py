@@ -66,7 +66,9 @@ def _drawn(instrument: Instrument, plate: BackPlate, turn_deg: float, *, name: s
     return round_plate(
         name=name,
         title=title,
-        words=f"back plate Ø {diameter_mm:g} mm; movement typical, measure yours",
+        words=f"back plate Ø {diameter_mm:g} mm",
+        # a body that the user gives is one they have measured
+        warning="movement typical, measure yours" if plate.body is None else "",
         diameter_mm=diameter_mm,
         holes=holes,
         cuts=openings,

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from gaugecore.drawing.nesting import nest
 from gaugecore.drawing.stock import Stock
-from gaugecore.errors import DesignError
+from gaugecore.errors import DesignError, Fault
 from gaugecore.findings import Finding, Severity
 from gaugecore.panel.document import Calibration, Instrument, Panel
 from gaugecore.panel.making import Making
@@ -53,14 +53,15 @@ def _check(instrument: Instrument, stock: tuple[Stock, ...]) -> list[Finding]:
         # face and pointer have checks of their own
         if instrument.making == Making():
             return []
-        return [_finding("plate-cannot-be-drawn", Severity.FAULT, "making", error)]
+        place = error.fault.where.removeprefix(f"instruments.{instrument.id}.") or "making"
+        return [_finding("plate-cannot-be-drawn", Severity.FAULT, place, "A plate cannot be drawn", error)]
     return [finding for plate in plates for finding in _check_plate(stock, plate)]
 
 
 def _check_plate(all_stock: tuple[Stock, ...], plate: Plate) -> list[Finding]:
     if plate.stock is None:
         return []
-    place = f"making.{plate.field}"
+    place, name = f"making.{plate.field}", f"Plate {plate.drawing.name}"
     # a face's own holes are the business of its own checks
     stray = [] if plate.field == "face_stock" else stray_holes(plate.drawing)
     if stray:
@@ -68,16 +69,17 @@ def _check_plate(all_stock: tuple[Stock, ...], plate: Plate) -> list[Finding]:
     try:
         stock = stock_of(all_stock, plate, "")
     except DesignError as error:
-        return [_finding("stock-missing", Severity.FAULT, place, error)]
+        return [_finding("stock-missing", Severity.FAULT, place, name, error)]
     try:
         pieces = pieces_of(plate.drawing, stock.kerf_mm)
     except DesignError as error:
-        return [_finding("kerf-too-wide", Severity.FAULT, place, error)]
+        opening = f"{name}, {error.fault.where}" if error.fault.where else name
+        return [_finding("kerf-too-wide", Severity.FAULT, place, opening, error)]
     try:
         for piece in pieces:
             nest([piece.form], stock)
     except DesignError as error:
-        return [_finding("plate-larger-than-sheet", Severity.CAUTION, place, error)]
+        return [_finding("plate-larger-than-sheet", Severity.CAUTION, place, name, error)]
     return []
 
 
@@ -93,16 +95,24 @@ def _off_the_plate(place: str, plate: str, hole: str) -> Finding:
     )
 
 
-def _finding(rule: str, severity: Severity, place: str, error: DesignError) -> Finding:
+def _finding(rule: str, severity: Severity, place: str, subject: str, error: DesignError) -> Finding:
+    """Return what an error says as a finding, about a subject that people know by its name."""
     fault = error.fault
-    where = f"{fault.where}: " if fault.where else ""
     return Finding(
         rule=rule,
         severity=severity,
         place=place,
-        message=f"{where}{fault.what}.",
+        message=f"{subject}: {_with_subject(fault)}",
         measured="" if fault.found is None else str(fault.found),
         wanted=fault.accepted,
         source="geometry",
         remedy="Change the plate or the stock.",
     )
+
+
+def _with_subject(fault: Fault) -> str:
+    """Return what is wrong as a clause; some leave it to the path to say what they are about."""
+    if not fault.what.startswith("does not "):
+        return fault.what
+    leaf = fault.where.split(".")[-1].removesuffix("_mm").replace("_", " ")
+    return f"its {leaf} {fault.what}"

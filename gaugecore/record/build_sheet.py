@@ -11,7 +11,7 @@ from gaugecore.movement.train import CrankLink, GearPair
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.plates import placed_error
 from gaugecore.record.bars import with_bars
-from gaugecore.record.paper import TEXT_MM, Sheaf, page_for, rows, styles, text, true_size
+from gaugecore.record.paper import FRAME_MM, Sheaf, page_for, rows, styles, text, true_size
 from gaugecore.units import with_unit
 
 CAUTIONS = (
@@ -46,7 +46,7 @@ def build_sheet(panel: Panel, instrument: Instrument) -> Sheaf:
         true_size(face),
         text("Print at actual size, never “fit to page”, then measure both bars.", style["small"]),
         text("Parts", style["heading"]),
-        rows(_parts(instrument), widths_mm=(42, TEXT_MM - 42)),
+        rows(_parts(instrument), widths_mm=(42, FRAME_MM[0] - 42)),
         KeepTogether([text(CAUTIONS, style["caution"])]),
     ]
     return Sheaf(page_for(face), story)

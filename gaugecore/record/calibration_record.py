@@ -15,11 +15,11 @@ from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.panel.document import Instrument, Panel, Session
 from gaugecore.panel.raw_values import raw_of_value
 from gaugecore.panel.table_of import table_of
-from gaugecore.record.paper import TEXT_MM, Insets, inset, rows, styles, text
+from gaugecore.record.paper import FRAME_MM, Insets, inset, rows, styles, text
 from gaugecore.table.integer import Table
 
 #: As wide as the text; so high, the record of a usual dial stays on one page.
-PLOT_MM = (TEXT_MM, 78.0)
+PLOT_MM = (FRAME_MM[0], 78.0)
 #: Suspect rows shown; a reading session with more has another problem.
 MOST_SUSPECTS = 12
 #: Values of the scale at which the record says what is sent.
@@ -41,7 +41,7 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
     return [
         *head,
         text("Figures", style["heading"]),
-        rows(_figures(session, fit), widths_mm=(42, TEXT_MM - 42)),
+        rows(_figures(session, fit), widths_mm=(42, FRAME_MM[0] - 42)),
         text("Residuals from both sides, with the 95 % band", style["heading"]),
         inset(plot, width_mm=PLOT_MM[0], height_mm=PLOT_MM[1], insets=insets),
         *_suspects(fit),
@@ -71,7 +71,7 @@ def _table_section(panel: Panel, instrument: Instrument) -> list[Any]:
         table = table_of(panel, instrument)
     except (FitError, TableError) as error:
         return [head, text(f"There is no table: {error}", style["body"])]
-    widths_mm = (42, TEXT_MM - 42)
+    widths_mm = (42, FRAME_MM[0] - 42)
     return [head, rows(_table_rows(table), widths_mm=widths_mm), Spacer(1, 6), _sent(instrument, table)]
 
 
@@ -119,7 +119,7 @@ def _suspects(fit: Fit) -> list[Any]:
     more = len(fit.suspect_rows) - len(shown)
     return [
         text("Rows left out", style["heading"]),
-        rows([("row", "off by", "reason"), *shown], widths_mm=(16, 22, TEXT_MM - 38), head=True),
+        rows([("row", "off by", "reason"), *shown], widths_mm=(16, 22, FRAME_MM[0] - 38), head=True),
         *([text(f"and {more} more", style["small"])] if more else []),
     ]
 

@@ -24,8 +24,8 @@ MARGIN_MM = 18.0
 #: ISO 216, A4 to A0.
 ISO_A_MM = ((210.0, 297.0), (297.0, 420.0), (420.0, 594.0), (594.0, 841.0), (841.0, 1189.0))
 PAGE_MM = ISO_A_MM[0]
-#: Text is no wider than this on any page.
-TEXT_MM = PAGE_MM[0] - 2 * MARGIN_MM
+#: Room for text on an A4 page; it is no wider on any other.
+FRAME_MM = (PAGE_MM[0] - 2 * MARGIN_MM, PAGE_MM[1] - 2 * MARGIN_MM)
 #: The foot stands so far below the margin, and the text so far above it.
 _FOOT_MM = 4.0
 #: Room above and below a drawing for a title of several lines and the words that go with it.

@@ -43,7 +43,10 @@ def test_an_unknown_verb_is_refused_in_one_line(capsys: pytest.CaptureFixture[st
 
 
 def test_a_missing_argument_is_refused_in_one_line(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "PANEL" in refused(capsys, "check")
+    said = refused(capsys, "check")
+    assert said.startswith("needlewright: check: the following arguments are required: PANEL")
+    assert "needlewright check --help" in said
+    assert refused(capsys).startswith("needlewright: the following arguments are required: VERB")
 
 
 def test_a_file_that_is_not_there_is_refused_in_one_line(

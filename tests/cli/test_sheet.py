@@ -256,3 +256,21 @@ def test_a_frame_screw_beside_the_spacer_is_a_fault_of_the_sheet(
     assert [fault["rule"] for fault in report["faults"]] == ["hole-off-the-plate"]
     assert "frame_holes.0 lies outside the plate dial-1-spacer" in report["faults"][0]["message"]
     assert len(report["sheets"][0]["pieces"]) == 3
+
+
+def test_paper_pages_are_said_to_be_printed_at_actual_size_and_one_piece_is_one_piece(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "desk.panel.json"
+    panel = starter_panel("Desk")
+    dial = panel.instruments[0]
+    # the pointer from a stock of its own, so that each sheet holds one piece
+    made = dial.model_copy(update={"making": Making(pointer_stock=1)})
+    panel = panel.model_copy(update={"instruments": (made,), "stock": (Stock(), Stock(name="black"))})
+    save_panel(panel, path)
+    assert run(path, tmp_path / "out", "--as", "svg", "--paper", "A4") == 0
+    said = capsys.readouterr().out
+    assert "Print the paper pages at actual size (100 %)" in said
+    assert said.count("sheet 1: 1 piece, ") == 2
+    assert run(path, tmp_path / "plain", "--as", "svg") == 0
+    assert "Print the paper pages" not in capsys.readouterr().out

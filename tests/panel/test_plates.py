@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from shapely import Point, box
 
-from gaugecore.drawing.elements import Circle, Drawing, Operation, Outline
+from gaugecore.drawing.elements import Circle, Drawing, Operation, Outline, Strokes
+from gaugecore.drawing.ink import ink_of
 from gaugecore.drawing.kerf import cut_loops
 from gaugecore.drawing.shapes import polygon_of
 from gaugecore.drawing.stock import Stock
@@ -243,7 +244,8 @@ def test_what_cannot_be_made_is_refused_and_found(changes: dict[str, Any], said:
     assert said in str(refusal.value)
     (finding,) = check_making(Panel(title="Ferry", instruments=(instrument,)))
     assert finding.rule == "plate-cannot-be-drawn"
-    assert finding.place == "instruments.rudder.making"
+    assert finding.place.startswith("instruments.rudder.making.")
+    assert str(refusal.value).startswith(finding.place)
 
 
 @pytest.mark.parametrize(
@@ -258,6 +260,26 @@ def test_stock_that_will_not_do_is_found(stock: Stock, rule: str) -> None:
     panel = Panel(title="Ferry", instruments=(RUDDER_DIAL,), stock=(stock,))
     assert rule in {finding.rule for finding in check_making(panel)}
     assert check_making(Panel(title="Ferry", instruments=(RUDDER_DIAL,))) == []
+
+
+def test_findings_about_plates_are_sentences_that_name_the_plate() -> None:
+    stubby = RUDDER_DIAL.pointer.model_copy(update={"bore_mm": 30.0})
+    cases = {
+        "Plate rudder-face: the panel has no such stock.": Panel(
+            title="Ferry", instruments=(dial(making=making(face_stock=3)),)
+        ),
+        "Plate rudder-face: the plate is larger than a sheet of cast acrylic, 3 mm.": Panel(
+            title="Ferry", instruments=(RUDDER_DIAL,), stock=(Stock(width_mm=80.0),)
+        ),
+        "Plate rudder-pointer, pointer.bore: the kerf of 2 mm is as wide as the hole.": Panel(
+            title="Ferry", instruments=(RUDDER_DIAL,), stock=(Stock(kerf_mm=2.0),)
+        ),
+        "A plate cannot be drawn: its bore does not fit the boss of 8 mm diameter.": Panel(
+            title="Ferry", instruments=(dial(pointer=stubby),)
+        ),
+    }
+    for sentence, panel in cases.items():
+        assert sentence in {finding.message for finding in check_making(panel)}
 
 
 def test_a_stock_that_is_not_there_is_found_and_refused() -> None:
@@ -286,3 +308,28 @@ def test_each_plate_goes_to_its_own_stock_and_a_film_to_none() -> None:
 def test_a_stepper_that_is_not_generic_gets_a_typical_body() -> None:
     made = plates(dial(movement=Stepper(name="my own"), making=Making(back_plate=BackPlate())))["back-plate"]
     assert holes(made, "movement.opening") == {(0.0, 0.0, 10.4)}
+
+
+@pytest.mark.parametrize("diameter_mm", [60.0, 94.0])
+def test_the_warning_on_a_back_plate_is_never_cut_short(diameter_mm: float) -> None:
+    for title in ("Fuel", "Rudder angle", "A very long name of an instrument, " * 5):
+        instrument = RUDDER_DIAL.model_copy(
+            update={
+                "title": title,
+                "making": making(
+                    frame=Frame(diameter_mm=diameter_mm), back_plate=BackPlate(), light=None, spacer=None
+                ),
+                "face": RUDDER.model_copy(update={"fixing_holes": None, "diameter_mm": diameter_mm}),
+            }
+        )
+        drawn = plates(instrument)["back-plate"]
+        said = [e for e in drawn.elements if isinstance(e, Strokes) and e.part == "caption"]
+        assert any("movement typical, measure yours" in line.text for line in said)
+        for line in said:
+            ink = ink_of(line)
+            assert ink is not None
+            assert ink.box.bottom_mm > drawn.box.bottom_mm
+            assert ink.box.top_mm < -diameter_mm / 2.0
+    own = BackPlate(body=Body(diameter_mm=20.0))
+    measured = plates(dial(making=making(back_plate=own)))["back-plate"]
+    assert not any("typical" in e.text for e in measured.elements if isinstance(e, Strokes))

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from needlewright.cli.outcome import Outcome
+from needlewright.cli.words import counted
 
 if TYPE_CHECKING:
     from needlewright.demo import Demo
@@ -82,7 +83,7 @@ def _summary(demo: Demo, said: dict[str, Any]) -> str:
         highlight=False,
     )
     paper.print(
-        f"{len(said['files'])} files in {demo.out}. Begin with the records: "
+        f"{counted(len(said['files']), 'file')} in {demo.out}. Begin with the records: "
         + ", ".join(name for name in said["files"] if name.endswith(".record.pdf")),
         highlight=False,
     )

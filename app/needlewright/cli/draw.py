@@ -15,6 +15,7 @@ from needlewright.cli.check import as_json, as_text
 from needlewright.cli.faults import face_faults
 from needlewright.cli.outcome import Exit, Outcome
 from needlewright.cli.which import the_ones
+from needlewright.cli.words import counted
 from needlewright.plate_files import FORMATS, plate_files
 
 CAUTION = (
@@ -46,7 +47,10 @@ def run(args: Namespace) -> Outcome:
     instruments = the_ones(panel, args.instrument, path=args.panel)
     paths = write_outputs(args.out, plate_files(instruments, formats), force=args.force)
     faults = face_faults(instruments)
-    lines = [f"{len(paths)} files in {args.out}: {', '.join(path.name for path in paths)}", CAUTION]
+    lines = [
+        f"{counted(len(paths), 'file')} in {args.out}: {', '.join(path.name for path in paths)}",
+        CAUTION,
+    ]
     if faults:
         lines += ["", as_text(faults)]
     return Outcome(

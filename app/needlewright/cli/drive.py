@@ -173,7 +173,10 @@ def _line(state: DriveState) -> str:
 
 
 def _text(state: DriveState, report: dict[str, Any]) -> str:
-    lines = [f"{len(state.dials)} dials driven for {state.elapsed_s:.1f} s, {state.requests} requests"]
+    lines = [
+        f"{len(state.dials)} dial{'s' * (len(state.dials) != 1)} driven for {state.elapsed_s:.1f} s, "
+        f"{state.requests} requests"
+    ]
     if state.latency_median_ms is not None:
         lines.append(
             f"from value to board: median {state.latency_median_ms:.1f} ms, "

@@ -40,7 +40,9 @@ class _Parser(argparse.ArgumentParser):
     """Refuses in one line, like everything else here."""
 
     def error(self, message: str) -> NoReturn:
-        raise InputError(message, where=self.prog, accepted=f"see {self.prog} --help")
+        # the program's name stands before every refusal
+        verb = self.prog.partition(" ")[2]
+        raise InputError(message, where=verb, accepted=f"see {self.prog} --help")
 
 
 def parser() -> argparse.ArgumentParser:

@@ -22,6 +22,7 @@ from needlewright.cli.check import as_json, as_text
 from needlewright.cli.draw import formats_of
 from needlewright.cli.faults import face_faults, only_faults
 from needlewright.cli.outcome import Exit, Outcome
+from needlewright.cli.words import counted
 from needlewright.plate_files import FORMATS
 from needlewright.sheet_files import PAPERS, paper_file, sheet_files
 
@@ -29,6 +30,11 @@ CAUTION = (
     "Kerf differs from sheet to sheet: cut the kerf test piece first and put what it shows into the stock.\n"
     "Laser work on acrylic needs extraction, somebody beside it the whole time and a fire plan; "
     "never cut PVC. Your machine's rules and local rules come first."
+)
+
+PAPER_CAUTION = (
+    "Print the paper pages at actual size (100 %), never fitted to the page, and measure both bars. "
+    "If they are not 100 mm, give --print-correction what they measured."
 )
 
 
@@ -65,7 +71,7 @@ def run(args: Namespace) -> Outcome:
     paper = None if args.paper is None else _paper(args.paper)
     panel = load_panel(args.panel)
     _check_not_empty(panel, args.panel)
-    with _spinner(f"making the plates of {len(panel.instruments)} instruments"):
+    with _spinner(f"making the plates of {counted(len(panel.instruments), 'instrument')}"):
         sheets = sheets_of(panel)
         files = sheet_files(panel, sheets, formats)
         if paper is not None:
@@ -100,11 +106,15 @@ def _text(
     panel: Panel, sheets: Sequence[Sheet], paths: Sequence[Path], folder: Path, faults: list[Finding]
 ) -> str:
     lines = [
-        f"{panel.stock[sheet.stock].name}, sheet {sheet.number}: {len(sheet.pieces)} pieces, "
+        f"{panel.stock[sheet.stock].name}, sheet {sheet.number}: {counted(len(sheet.pieces), 'piece')}, "
         f"{sheet.used_fraction:.0%} used"
         for sheet in sheets
     ]
-    lines += [f"{len(paths)} files in {folder}: {', '.join(path.name for path in paths)}", CAUTION]
+    names = [path.name for path in paths]
+    lines.append(f"{counted(len(paths), 'file')} in {folder}: {', '.join(names)}")
+    if any(name.startswith("paper-") for name in names):
+        lines.append(PAPER_CAUTION)
+    lines.append(CAUTION)
     if faults:
         lines += ["", as_text(faults)]
     return "\n".join(lines)
