@@ -126,7 +126,7 @@ def apart_mm(one: Ink, other: Ink, *, limit_mm: float = math.inf) -> float:
     near_other = _near(other.chords, one.box, limit_mm + other.half_width_mm)
     if not len(near) or not len(near_other):
         return limit_mm
-    return _nearest_mm(near, near_other) - widths_mm
+    return nearest_mm(near, near_other) - widths_mm
 
 
 def _near(chords: Array, box: Box, limit_mm: float) -> Array:
@@ -137,7 +137,7 @@ def _near(chords: Array, box: Box, limit_mm: float) -> Array:
     return np.asarray(chords[kept])
 
 
-def _nearest_mm(one: Array, other: Array) -> float:
+def nearest_mm(one: Array, other: Array) -> float:
     """Return the least distance between any chord of one set and any of another; 0 where two cross."""
     a, b = one[:, None, :2], one[:, None, 2:]
     c, d = other[None, :, :2], other[None, :, 2:]

@@ -14,6 +14,7 @@ from typing import Final, Literal
 
 from gaugecore.drawing.elements import Operation, Strokes
 from gaugecore.drawing.glyphs import CAPITAL_UNITS, Polyline, glyph, ink_box
+from gaugecore.drawing.spacing import moved_apart
 from gaugecore.errors import DesignError
 from gaugecore.polar import Point, turned
 
@@ -40,6 +41,7 @@ def polylines_of(
     text: str,
     *,
     height_mm: float,
+    stroke_mm: float | None = None,
     at_mm: Point = (0.0, 0.0),
     turn_deg: float = 0.0,
     align: Align = "middle",
@@ -52,6 +54,8 @@ def polylines_of(
         One line.
     height_mm : float
         Capital height, from the middle of the lowest stroke to the middle of the highest.
+    stroke_mm : float or None
+        Line width it will be drawn with, which keeps the characters apart; None: a tenth of the height.
     at_mm : Point
         Where the text stands: halfway up its capitals, and there its middle, left or right end.
     turn_deg : float
@@ -70,7 +74,7 @@ def polylines_of(
     >>> strokes[0]
     ((-7.0, 10.5), (-7.0, -10.5))
     """
-    strokes = _set(text)
+    strokes = _set(text, stroke_width_mm(height_mm, stroke_mm) / height_mm)
     box = ink_box(strokes)
     if box is None:
         return ()
@@ -103,7 +107,9 @@ def letter(
         part=part,
         width_mm=stroke_width_mm(height_mm, stroke_mm),
         colour=colour,
-        polylines=polylines_of(text, height_mm=height_mm, at_mm=at_mm, turn_deg=turn_deg, align=align),
+        polylines=polylines_of(
+            text, height_mm=height_mm, stroke_mm=stroke_mm, at_mm=at_mm, turn_deg=turn_deg, align=align
+        ),
         text=text,
     )
 
@@ -142,10 +148,11 @@ def fitted(text: str, *, height_mm: float, longest_mm: float) -> str:
     return text.rstrip() + "…"
 
 
-def _set(text: str) -> tuple[Polyline, ...]:
+def _set(text: str, stroke_of_height: float = STROKE_OF_HEIGHT) -> tuple[Polyline, ...]:
     """Return the strokes of a line of text in font units, from x = 0."""
     strokes: list[Polyline] = []
     along = 0.0
+    before = ""
     for character in unicodedata.normalize("NFC", text):
         shape = glyph(character)
         if shape is None:
@@ -154,6 +161,9 @@ def _set(text: str) -> tuple[Polyline, ...]:
                 found=text,
                 accepted="Latin letters, figures and common signs",
             )
+        if before:
+            along += moved_apart(before, character, round(stroke_of_height * CAPITAL_UNITS, 2))
         strokes.extend(tuple((x + along, y) for x, y in stroke) for stroke in shape.strokes)
         along += shape.advance
+        before = character
     return tuple(strokes)

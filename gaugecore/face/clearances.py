@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from gaugecore.drawing.ink import Ink, apart_mm
 from gaugecore.face.bounds import place_of, split_part
+from gaugecore.face.reading_spacing import in_line
 from gaugecore.findings import Finding, Severity
 
 #: Boxes that touch are near.
@@ -118,6 +119,8 @@ def _wanted_mm(one: Ink, other: Ink) -> float | None:
         return None
     if not _COLOURED.isdisjoint((_kind(one), _kind(other))):
         return 0.0
+    if _kind(one) == _kind(other) == "numerals":
+        return 0.0 if in_line(one, other) else 2.0 * one.half_width_mm
     # a stroke's width of clear ground is what keeps two strokes apart to the eye
     return max(2.0 * ink.half_width_mm for ink in texts)
 

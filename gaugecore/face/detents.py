@@ -6,7 +6,7 @@ from typing import Final
 
 from gaugecore.drawing.elements import AnyElement, Arc, Box, Line, Operation, Outline
 from gaugecore.drawing.ink import ink_of
-from gaugecore.face.face import DetentMark, DetentShape, Face
+from gaugecore.face.face import DetentMark, DetentShape, Ends, Face
 from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.face.words import word
 from gaugecore.polar import Point, dial_to_xy_mm, turned
@@ -17,9 +17,11 @@ _TRIANGLE_WIDTH_OF_LENGTH: Final = 0.8
 _BAR_OF_MAJOR: Final = 2.0
 #: Clear space between mark and label, against the label's height.
 _LABEL_GAP_OF_HEIGHT: Final = 0.4
+#: A tolerance beyond a base arc, by its own width: half of it and as much clear ground.
+_TOLERANCE_OFF_WIDTHS: Final = 1.5
 #: Label height against that of the numerals, and where there are none, in mm.
 _LABEL_OF_NUMERAL: Final = 0.8
-_LABEL_HEIGHT_MM: Final = 3.0
+_LABEL_HEIGHT_MM: Final = 3.1
 
 
 def detent_elements(face: Face) -> list[AnyElement]:
@@ -74,12 +76,20 @@ def _mark(face: Face, mark: DetentMark, part: str) -> list[AnyElement]:
                 width_mm=face.graduations.minor.width_mm,
                 colour=colour,
                 centre_mm=(0.0, 0.0),
-                radius_mm=outer_mm,
+                radius_mm=_tolerance_radius_mm(face),
                 start_deg=dial_deg - mark.tolerance_deg,
                 end_deg=dial_deg + mark.tolerance_deg,
             )
         )
     return [*drawn, *_label(face, mark, part, dial_deg, foot_mm)]
+
+
+def _tolerance_radius_mm(face: Face) -> float:
+    """Return the graduations' outer circle, or just beyond it where a base arc would hide the arc."""
+    rings = face.graduations
+    if rings.base_arc_width_mm and rings.aligned is Ends.OUTER:
+        return rings.outer_radius_mm + rings.minor.width_mm * _TOLERANCE_OFF_WIDTHS
+    return rings.outer_radius_mm
 
 
 def _triangle(dial_deg: float, tip_mm: float, foot_mm: float) -> tuple[tuple[float, float, float], ...]:

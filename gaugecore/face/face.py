@@ -194,7 +194,7 @@ class DetentMark(Part):
     label_radius_mm: Length | None = None
     """Distance from the pivot to the middle of the label; none: just inside the mark."""
     show_tolerance: bool = False
-    """Draw the tolerance as an arc at the graduations' outer circle."""
+    """Draw the tolerance as an arc at the graduations' outer circle, or just beyond a base arc there."""
 
 
 class Legend(Part):

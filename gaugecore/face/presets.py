@@ -53,8 +53,8 @@ def _graduations(
         minor_step=minor,
         major=GraduationStyle(length_mm=round(5.5 * size, 1), width_mm=round(0.8 * size, 2)),
         intermediate=GraduationStyle(length_mm=round(4.0 * size, 1), width_mm=round(0.55 * size, 2)),
-        # no thinner than 0.3 mm, which is what a reader at arm's length needs
-        minor=GraduationStyle(length_mm=round(2.6 * size, 1), width_mm=max(0.3, round(0.35 * size, 2))),
+        # no thinner than 0.32 mm, which is what a reader at arm's length needs
+        minor=GraduationStyle(length_mm=round(2.6 * size, 1), width_mm=max(0.32, round(0.35 * size, 2))),
     )
 
 
@@ -66,7 +66,7 @@ def _round_indicator() -> Face:
         # 270° is the usual scale angle of EN 837-1, the break at six o'clock
         scale=LinearScale(low_value=0.0, high_value=100.0, low_deg=-135.0, high_deg=135.0),
         graduations=_graduations(60.0, major=20.0, intermediate=10.0, minor=2.0),
-        numerals=Numerals(radius_mm=17.5, height_mm=4.1, stroke_mm=0.6),
+        numerals=Numerals(radius_mm=17.5, height_mm=4.1, stroke_mm=0.69),
         legends=(Legend(text="%", y_mm=-14.0, height_mm=4.0),),
     )
 
@@ -78,7 +78,7 @@ def _centre_zero() -> Face:
         centre_hole_mm=6.0,
         scale=LinearScale(low_value=-30.0, high_value=30.0, low_deg=-120.0, high_deg=120.0),
         graduations=_graduations(80.0, major=10.0, intermediate=5.0, minor=1.0),
-        numerals=Numerals(radius_mm=24.5, height_mm=4.5, stroke_mm=0.65, unsigned=True),
+        numerals=Numerals(radius_mm=24.5, height_mm=4.5, stroke_mm=0.75, unsigned=True),
         sectors=(
             Sector(
                 low_value=-30.0, high_value=-0.5, inner_radius_mm=36.4, outer_radius_mm=37.6, colour="#b00f1a"
@@ -97,7 +97,7 @@ def _quadrant() -> Face:
         centre_hole_mm=6.0,
         scale=LinearScale(low_value=0.0, high_value=30.0, low_deg=-50.0, high_deg=50.0),
         graduations=_graduations(70.0, major=10.0, intermediate=5.0, minor=1.0),
-        numerals=Numerals(radius_mm=22.0, height_mm=4.1, stroke_mm=0.6),
+        numerals=Numerals(radius_mm=21.9, height_mm=4.1, stroke_mm=0.69),
         legends=(Legend(text="A", y_mm=-14.0, height_mm=5.0),),
     )
 
@@ -117,12 +117,12 @@ def _duplex() -> Face:
         centre_hole_mm=6.0,
         scale=LinearScale(low_value=0.0, high_value=120.0, low_deg=-135.0, high_deg=135.0),
         graduations=_graduations(80.0, major=20.0, intermediate=10.0, minor=2.0),
-        numerals=Numerals(radius_mm=24.8, height_mm=4.1, stroke_mm=0.6),
+        numerals=Numerals(radius_mm=24.2, height_mm=4.1, stroke_mm=0.69),
         # one knot is 1.852 km/h, exactly
         second=SecondScale(
             factor=1.852,
             graduations=inner,
-            numerals=Numerals(radius_mm=10.8, height_mm=3.3, stroke_mm=0.45),
+            numerals=Numerals(radius_mm=10.6, height_mm=3.3, stroke_mm=0.55),
             ink_colour="#1d4e89",
         ),
         legends=(

@@ -17,6 +17,7 @@ from gaugecore.face.reading_making import check_making
 from gaugecore.face.reading_marks import check_characters, check_graduations
 from gaugecore.face.reading_pointer import check_pointer
 from gaugecore.face.reading_scale import check_scale
+from gaugecore.face.reading_spacing import check_spacing
 from gaugecore.findings import Finding, Severity
 
 
@@ -57,6 +58,7 @@ def check_face(
             inks.append(ink)
     found += check_bounds(face, inks)
     found += check_clearances(inks)
+    found += check_spacing(face, inks)
     found += check_scale(face, error_deg=error_deg)
     found += check_graduations(face)
     found += check_characters(face)

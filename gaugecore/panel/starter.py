@@ -97,13 +97,14 @@ def _plain_dial() -> Instrument:
         # less than the servo's 180°, so that both ends can be reached and read past
         scale=LinearScale(low_value=0, high_value=100, low_deg=-75, high_deg=75),
         graduations=Graduations(
-            outer_radius_mm=27.0,
+            outer_radius_mm=28.0,
             major_step=10,
             minor_step=5,
-            major=GraduationStyle(length_mm=5.0, width_mm=0.7),
-            minor=GraduationStyle(length_mm=3.0, width_mm=0.4),
+            major=GraduationStyle(length_mm=3.6, width_mm=0.7),
+            minor=GraduationStyle(length_mm=2.2, width_mm=0.4),
         ),
-        numerals=Numerals(radius_mm=16.0, height_mm=4.2, stroke_mm=0.65, step=20),
+        # far enough out that 40 and 60 do not read as one
+        numerals=Numerals(radius_mm=18.1, height_mm=4.1, stroke_mm=0.69, step=20),
         legends=(Legend(text="%", y_mm=-12.0, height_mm=4.2, stroke_mm=0.55),),
     )
     return Instrument(
@@ -112,5 +113,5 @@ def _plain_dial() -> Instrument:
         unit="%",
         raw=RawInput(low_value=0, high_value=100),
         face=face,
-        pointer=Pointer(length_mm=23.5, tail_mm=8.0, tip_width_mm=0.4, gap_mm=1.2),
+        pointer=Pointer(length_mm=25.6, tail_mm=8.0, tip_width_mm=0.4, gap_mm=1.2),
     )

@@ -132,7 +132,7 @@ def test_a_new_panel_has_no_fault(tmp_path: Path, capsys: pytest.CaptureFixture[
 def test_check_ends_with_1_on_a_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "desk.panel.json"
     main(["new", str(path)])
-    path.write_text(path.read_text("utf-8").replace('"radius_mm": 16.0', '"radius_mm": 29.5'), "utf-8")
+    path.write_text(path.read_text("utf-8").replace('"radius_mm": 18.1', '"radius_mm": 29.5'), "utf-8")
     capsys.readouterr()
     assert main(["check", str(path)]) == 1
     assert "face.numerals" in capsys.readouterr().out
