@@ -15,6 +15,7 @@ from typing import Final
 from gaugecore.drawing.bars import BAR_MM, bar
 from gaugecore.drawing.elements import AnyElement, Box, Drawing, Line, Operation
 from gaugecore.drawing.forms import Form
+from gaugecore.drawing.ink import ink_of
 from gaugecore.drawing.lettering import fitted, letter
 from gaugecore.drawing.nesting import nest
 from gaugecore.drawing.pages import Page
@@ -29,7 +30,8 @@ MOST_MM: Final = 110.0
 
 #: Most desktop printers reach this near to the edge: common practice, no source.
 _MARGIN_MM: Final = 5.5
-_GAP_MM: Final = 5.5
+#: Between the crop marks of neighbours; the marks themselves make room for scissors.
+_GAP_MM: Final = 0.5
 _MARK_MM: Final = 2.0
 _MARK_OFF_MM: Final = 0.5
 _MARK_WIDTH_MM: Final = 0.15
@@ -89,7 +91,7 @@ def paper_pages(
     Parameters
     ----------
     drawings : sequence of Drawing
-        Each keeps its box clear of the others.
+        Each keeps what is drawn of it, and its crop marks, clear of the others.
     page : Page
         The paper, upright.
     title : str
@@ -110,10 +112,10 @@ def paper_pages(
         name=f"{page.name} paper",
         width_mm=width_mm,
         height_mm=height_mm - _HEAD_MM,
-        margin_mm=_MARGIN_MM + _MARK_MM + _MARK_OFF_MM,
+        margin_mm=_MARGIN_MM,
         gap_mm=_GAP_MM,
     )
-    forms = [_box_form(drawing.name, drawing.box) for drawing in drawings]
+    forms = [_box_form(drawing.name, _room_of(drawing)) for drawing in drawings]
     try:
         layouts = nest(forms, room, turns_deg=(0.0, 90.0), taken=_strips())
     except DesignError as error:
@@ -164,6 +166,28 @@ def pages_to_pdf(pages: Sequence[Drawing], correction: PrintCorrection | None = 
     return stream.getvalue()
 
 
+def _drawn_box(drawing: Drawing) -> Box:
+    """Return the rectangle around what is drawn; its own box has room beside it that paper can spare."""
+    boxes = [ink.box for element in drawing.elements if (ink := ink_of(element)) is not None]
+    return Box(
+        left_mm=min((box.left_mm for box in boxes), default=drawing.box.left_mm),
+        bottom_mm=min((box.bottom_mm for box in boxes), default=drawing.box.bottom_mm),
+        right_mm=max((box.right_mm for box in boxes), default=drawing.box.right_mm),
+        top_mm=max((box.top_mm for box in boxes), default=drawing.box.top_mm),
+    )
+
+
+def _room_of(drawing: Drawing) -> Box:
+    """Return the rectangle that a drawing takes together with its crop marks."""
+    box, marks_mm = _drawn_box(drawing), _MARK_OFF_MM + _MARK_MM
+    return Box(
+        left_mm=box.left_mm - marks_mm,
+        bottom_mm=box.bottom_mm - marks_mm,
+        right_mm=box.right_mm + marks_mm,
+        top_mm=box.top_mm + marks_mm,
+    )
+
+
 def _box_form(name: str, box: Box) -> Form:
     corners = (
         (box.left_mm, box.bottom_mm),
@@ -193,7 +217,9 @@ def _page(
     elements: list[AnyElement] = []
     for drawing, at_mm, turn_deg in laid:
         elements += placed(drawing.elements, at_mm=at_mm, turn_deg=turn_deg, prefix=drawing.name)
-        elements += _crop_marks(_box_form("", drawing.box).turned_by(turn_deg).box, at_mm, drawing.name)
+        elements += _crop_marks(
+            _box_form("", _drawn_box(drawing)).turned_by(turn_deg).box, at_mm, drawing.name
+        )
     corner = _MARGIN_MM + _STRIP_MM
     elements += bar((corner, _MARGIN_MM + 0.5), upright=False, operation=Operation.GUIDE)
     elements += bar((_MARGIN_MM + _STRIP_MM - 0.5, corner), upright=True, operation=Operation.GUIDE)

@@ -22,6 +22,7 @@ from gaugecore.drawing.stock import Stock
 from gaugecore.errors import DesignError
 from gaugecore.panel.document import Panel
 from gaugecore.panel.plates import Plate, placed_error, stocked_plates_of
+from gaugecore.panel.sheet_names import names_beside
 from gaugecore.polar import Point
 
 _LETTER_MM: Final = 2.0
@@ -226,7 +227,12 @@ def _sheets(panel: Panel, stock_number: int, pieces: Sequence[Piece]) -> Iterato
             box=Box(left_mm=0.0, bottom_mm=0.0, right_mm=stock.width_mm, top_mm=stock.height_mm),
             elements=(),
         )
-        elements = (*_laid(pieces, layout), *_note(drawn.title, stock))
+        lying = list(_laid(pieces, layout))
+        elements = (
+            *(element for _, laid in lying for element in laid),
+            *names_beside(lying, stock),
+            *_note(drawn.title, stock),
+        )
         area = sum(pieces[one.piece].form.area_mm2 for one in layout)
         yield Sheet(
             drawing=prepared_for(panel.machine, replace(drawn, elements=elements)),
@@ -237,14 +243,14 @@ def _sheets(panel: Panel, stock_number: int, pieces: Sequence[Piece]) -> Iterato
         )
 
 
-def _laid(pieces: Sequence[Piece], layout: Iterable[Placement]) -> Iterator[AnyElement]:
-    """Yield the elements of a sheet, the smallest piece first.
+def _laid(pieces: Sequence[Piece], layout: Iterable[Placement]) -> Iterator[tuple[str, Sequence[AnyElement]]]:
+    """Yield name and elements of the pieces on a sheet, the smallest piece first.
 
     What lies in the hole of a ring must be cut before the hole, or it drops out with it.
     """
     for one in sorted(layout, key=lambda one: (pieces[one.piece].form.polygon.area, one.piece)):
         piece = pieces[one.piece]
-        yield from placed(piece.elements, at_mm=one.at_mm, turn_deg=one.turn_deg, prefix=piece.name)
+        yield piece.name, placed(piece.elements, at_mm=one.at_mm, turn_deg=one.turn_deg, prefix=piece.name)
 
 
 def _note(title: str, stock: Stock) -> list[AnyElement]:

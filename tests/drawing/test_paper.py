@@ -163,7 +163,7 @@ def test_a_plate_larger_than_the_paper_is_refused_and_larger_paper_named() -> No
         name="large-face",
         title="Large",
         box=Box(left_mm=-110.0, bottom_mm=-110.0, right_mm=110.0, top_mm=110.0),
-        elements=FACE.elements,
+        elements=(Circle(operation=Operation.CUT, part="outline", centre_mm=(0.0, 0.0), radius_mm=104.0),),
     )
     with pytest.raises(DesignError, match=r"large-face: the plate is larger than a page of A4 .*--paper A3"):
         paper_pages([large], Page.A4, title="Ferry")
