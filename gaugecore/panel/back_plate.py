@@ -13,8 +13,8 @@ from gaugecore.errors import DesignError
 from gaugecore.face.holes import fixing_holes_of
 from gaugecore.face.rings import frame_holes, outer_mm
 from gaugecore.movement.body import Body, body_for
-from gaugecore.movement.gears import centre_distance_mm
-from gaugecore.movement.train import CrankLink, Direct, GearPair
+from gaugecore.movement.gears import centre_distance_mm, gears_of
+from gaugecore.movement.train import CrankLink, Direct, GearPair, Train
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.making import BackPlate
 from gaugecore.polar import Point, dial_to_xy_mm, turned
@@ -57,6 +57,9 @@ def _drawn(instrument: Instrument, plate: BackPlate, turn_deg: float, *, name: s
     ]
     if not isinstance(instrument.train, Direct) and plate.bush_mm:
         holes.append(Hole("bush", (0.0, 0.0), plate.bush_mm))
+        idler_mm = _idler_mm(instrument.train)
+        if idler_mm:
+            holes.append(Hole("idler", dial_to_xy_mm(plate.shaft_towards_deg, idler_mm), plate.bush_mm))
     openings = []
     if body.diameter_mm:
         wide_mm = body.diameter_mm + 2.0 * plate.clearance_mm
@@ -79,12 +82,22 @@ def shaft_mm(instrument: Instrument, plate: BackPlate) -> Point:
     """Return where the movement's shaft goes through the plate, from the pivot."""
     train = instrument.train
     if isinstance(train, GearPair):
-        distance_mm = centre_distance_mm(train)
+        # an idler stands between the two, on one line with them
+        distance_mm = _idler_mm(train) + centre_distance_mm(train)
     elif isinstance(train, CrankLink):
         distance_mm = train.ground_mm
     else:
         return 0.0, 0.0
     return dial_to_xy_mm(plate.shaft_towards_deg, distance_mm)
+
+
+def _idler_mm(train: Train) -> float:
+    """Return how far an idler's shaft is from the pointer's; 0 where there is none."""
+    if not isinstance(train, GearPair) or not train.idler:
+        return 0.0
+    # it has as many teeth as the pointer's gear
+    _, driven = gears_of(train)
+    return 2.0 * driven.pitch_radius_mm
 
 
 class _Seat(NamedTuple):

@@ -171,6 +171,15 @@ def test_the_movement_of_a_gear_train_stands_its_centre_distance_away() -> None:
     assert holes(made, "bush") == {(0.0, 0.0, 4.0)}
 
 
+def test_an_idler_has_a_hole_of_its_own_and_moves_the_movement_as_far_again() -> None:
+    """Module 0.5 with 24 and 16 teeth: 16 x 0.5 = 8 mm to the idler, (24 + 16) / 2 x 0.5 = 10 mm more."""
+    train = GearPair(ratio=1.5, movement_teeth=24, pointer_teeth=16, module_mm=0.5, idler=True)
+    body = Body(diameter_mm=10.0)
+    made = plates(dial(train=train, making=making(light=None, back_plate=BackPlate(body=body))))["back-plate"]
+    assert holes(made, "idler") == {(0.0, -8.0, 4.0)}
+    assert holes(made, "movement.opening") == {(0.0, -18.0, 10.4)}
+
+
 @pytest.mark.slow
 def test_everything_that_glows_is_clear_in_a_film_and_burnt_out_of_paint() -> None:
     film = plates(RUDDER_DIAL)["light-mask"]
