@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, pairwise
 from typing import Final
 
+from gaugecore.drawing.elements import Box
 from gaugecore.drawing.ink import Ink, apart_mm
 from gaugecore.drawing.lettering import stroke_width_mm, width_mm
 from gaugecore.drawing.outline_font import load_font, tightest_mm
@@ -43,9 +44,12 @@ def check_spacing(face: Face, inks: Iterable[Ink]) -> list[Finding]:
 
 def in_line(one: Ink, other: Ink) -> bool:
     """Return whether two texts stand side by side, so that they could be read as one."""
-    up, down = one.box, other.box
-    shared_mm = min(up.top_mm, down.top_mm) - max(up.bottom_mm, down.bottom_mm)
-    return shared_mm >= _IN_LINE * min(up.height_mm, down.height_mm)
+    return _share_a_line(one.box, other.box)
+
+
+def _share_a_line(one: Box, other: Box) -> bool:
+    shared_mm = min(one.top_mm, other.top_mm) - max(one.bottom_mm, other.bottom_mm)
+    return shared_mm >= _IN_LINE * min(one.height_mm, other.height_mm)
 
 
 def _numerals(ring: Ring, inks: Sequence[Ink]) -> Iterator[Finding]:
@@ -54,10 +58,12 @@ def _numerals(ring: Ring, inks: Sequence[Ink]) -> Iterator[Finding]:
     height_mm = ring.numerals.height_mm
     digit_mm = width_mm("0", height_mm=height_mm) + stroke_width_mm(height_mm, ring.numerals.stroke_mm)
     wanted_mm = _BETWEEN_NUMERALS * digit_mm
-    mine = [ink for ink in inks if ink.part.startswith(f"{ring.prefix}numerals.")]
+    # the boxes are taken once: a dial may have hundreds of numerals, and is checked while it is dragged
+    mine = [(ink, ink.box) for ink in inks if ink.part.startswith(f"{ring.prefix}numerals.")]
     worst: tuple[float, Ink, Ink] | None = None
-    for one, other in combinations(mine, 2):
-        if one.part == other.part or not in_line(one, other):
+    for (one, box), (other, other_box) in combinations(mine, 2):
+        apart = max(box.left_mm - other_box.right_mm, other_box.left_mm - box.right_mm)
+        if one.part == other.part or apart >= wanted_mm or not _share_a_line(box, other_box):
             continue
         clear_mm = apart_mm(one, other, limit_mm=wanted_mm)
         # where they meet the rule of clearances has said so
