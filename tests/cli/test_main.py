@@ -142,7 +142,7 @@ def test_check_ends_with_1_on_a_fault(tmp_path: Path, capsys: pytest.CaptureFixt
 def test_a_fault_is_told_by_the_exit_code_even_to_a_reader_that_has_gone(tmp_path: Path) -> None:
     path = tmp_path / "desk.panel.json"
     main(["new", str(path)])
-    path.write_text(path.read_text("utf-8").replace('"radius_mm": 16.0', '"radius_mm": 29.5'), "utf-8")
+    path.write_text(path.read_text("utf-8").replace('"radius_mm": 18.1', '"radius_mm": 29.5'), "utf-8")
     read, write = os.pipe()
     os.close(read)
     try:

@@ -72,7 +72,20 @@ def test_a_drive_that_is_ended_parks_and_can_begin_again(window: Any, qtbot: Any
         qtbot.waitUntil(lambda: not page.driving.is_on and page.go.text() == "Drive", timeout=20_000)
 
 
-def test_a_scale_beyond_the_calibrated_arc_is_refused_until_its_ends_will_do(window: Any, qtbot: Any) -> None:
+def test_a_scale_beyond_the_calibrated_arc_is_refused_until_its_ends_will_do(
+    make_window: Any, calibrated: Panel, qtbot: Any
+) -> None:
+    rudder = calibrated.instrument("rudder")
+    assert rudder is not None
+    # the scale runs from -84 to 84 degrees; without the outer readings the fit falls short of it
+    (session,) = rudder.calibration.sessions
+    inner = tuple(reading for reading in session.readings if abs(reading.angle_deg) < 75.0)
+    short = Calibration(sessions=(Session(readings=inner, fit=fit_readings(inner)),))
+    window = make_window(calibrated.with_instrument(rudder.model_copy(update={"calibration": short})))
+    window.desk.take_instrument("rudder")
+    window.desk.open_stage(Stage.OUTPUT)
+    tabs = window.stages.currentWidget()
+    tabs.tabs.setCurrentWidget(tabs.drive)
     page = window.stages.currentWidget().drive
     page.clamp.setChecked(False)
     page.go.click()
