@@ -33,15 +33,38 @@ def write_whole(path: Path, content: bytes) -> None:
     reach the disk ahead of the data it names.
     """
     try:
-        target = path.resolve()  # a link stays a link, its target is replaced
+        target = _target(path)
         _stage(target, content).replace(target)
     except OSError as error:
         raise _refused(path, error) from error
 
 
+def is_there(path: Path) -> bool:
+    """Return whether there is anything at a place where something is to go.
+
+    Raises
+    ------
+    OutputError
+        If that cannot even be looked at: a name that is too long, a folder that is closed.
+    """
+    try:
+        return path.exists()
+    except OSError as error:
+        raise _refused(path, error) from error
+
+
+def _target(path: Path) -> Path:
+    """Return what a path leads to, so that a link stays a link and its target is replaced."""
+    try:
+        return path.resolve()
+    except RuntimeError as error:  # what Python before 3.13 says of links that lead round in a circle
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP)) from error
+
+
 def _stage(target: Path, content: bytes) -> Path:
     """Put content on the disk beside its place, under another name, with the permissions it will have."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.", suffix=".part")
+    # a file system takes 255 bytes, and a character is up to four of them
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:40]}.", suffix=".part")
     staged = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -89,17 +112,47 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = Fal
         If one is there already and ``force`` is false, if a name would leave the folder, or if the disk
         refuses.
     """
-    paths = [folder / name for name in files]
-    for name, path in zip(files, paths, strict=True):
+    for name in files:
         if Path(name).name != name or name in ("", ".", ".."):
             raise OutputError("a file name must not lead out of its folder", found=name)
-        if not name.isprintable():
+    return write_files({folder / name: content for name, content in files.items()}, force=force)
+
+
+def write_files(files: Mapping[Path, bytes], *, force: bool = False) -> list[Path]:
+    """Put a set of results where each belongs, in folders that are made if need be; all of them or none.
+
+    Parameters
+    ----------
+    files : mapping of Path to bytes
+        Content by place.
+    force : bool
+        Whether files that are there already may be replaced.
+
+    Returns
+    -------
+    list of Path
+        The files written, in the order given.
+
+    Raises
+    ------
+    OutputError
+        If one is there already and ``force`` is false, or if the disk refuses.
+    """
+    for path in files:
+        if not path.name.isprintable():
             # a null character is no name at all, and others only look like one
-            raise OutputError("a file name must be made of printable characters", found=name)
-        if not force and _is_there(path):
+            raise OutputError("a file name must be made of printable characters", found=path.name)
+        if not force and is_there(path):
             raise OutputError(
                 "the file is there already", where=str(path), accepted="another folder, or --force to replace"
             )
+    for folder in dict.fromkeys(path.parent for path in files):
+        _make_folder(folder)
+    _write_all(files)
+    return list(files)
+
+
+def _make_folder(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -108,15 +161,6 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], *, force: bool = Fal
             where=str(folder),
             accepted="a place that exists and is writable",
         ) from error
-    _write_all(dict(zip(paths, files.values(), strict=True)))
-    return paths
-
-
-def _is_there(path: Path) -> bool:
-    try:
-        return path.exists()
-    except OSError as error:  # such as a name longer than the disk holds
-        raise _refused(path, error) from error
 
 
 def _write_all(files: Mapping[Path, bytes]) -> None:
@@ -127,10 +171,10 @@ def _write_all(files: Mapping[Path, bytes]) -> None:
     try:
         # everything is on the disk before the first of the user's files is touched
         for path, content in files.items():
-            staged[path] = _stage(path.resolve(), content)
+            staged[path] = _stage(_target(path), content)
         for path, ready in staged.items():
             before[path] = path.read_bytes() if path.exists() else None
-            ready.replace(path.resolve())
+            ready.replace(_target(path))
     except OSError as error:
         for done, content_before in before.items():
             if content_before is None:

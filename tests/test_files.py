@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from gaugecore.errors import OutputError
-from gaugecore.files import write_outputs, write_whole
+from gaugecore.files import write_files, write_outputs, write_whole
 
 
 def test_a_file_is_replaced_whole(tmp_path: Path) -> None:
@@ -81,3 +81,36 @@ def test_a_set_whose_last_step_fails_is_taken_back(tmp_path: Path, monkeypatch: 
         write_outputs(tmp_path, {"a.txt": b"1", "b.txt": b"2", "c.txt": b"3"}, force=True)
     assert (tmp_path / "a.txt").read_bytes() == b"mine"
     assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]
+
+
+@pytest.mark.parametrize("force", [False, True])
+def test_a_name_that_no_disk_takes_is_one_sentence(tmp_path: Path, force: bool) -> None:
+    with pytest.raises(OutputError, match=r"x\.svg: cannot write the file \(File name too long\)"):
+        write_outputs(tmp_path, {"a" * 300 + "x.svg": b"1"}, force=force)
+
+
+def test_a_name_as_long_as_the_disk_takes_is_taken(tmp_path: Path) -> None:
+    name = "\N{LARGE RED CIRCLE}" * 62 + ".svg"  # 252 bytes
+    write_whole(tmp_path / name, b"1")
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+
+
+def test_links_that_lead_round_in_a_circle_are_one_sentence(tmp_path: Path) -> None:
+    (tmp_path / "a.txt").symlink_to("b.txt")
+    (tmp_path / "b.txt").symlink_to("a.txt")
+    with pytest.raises(OutputError, match=r"a\.txt: cannot write the file"):
+        write_whole(tmp_path / "a.txt", b"1")
+    with pytest.raises(OutputError, match=r"a\.txt: cannot write the file"):
+        write_outputs(tmp_path, {"a.txt": b"1"}, force=True)
+
+
+def test_a_set_over_several_folders_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
+    mine = tmp_path / "two" / "b.txt"
+    mine.parent.mkdir()
+    mine.write_bytes(b"mine")
+    files = {tmp_path / "one" / "a.txt": b"1", mine: b"2"}
+    with pytest.raises(OutputError, match=r"b\.txt: the file is there already"):
+        write_files(files)
+    assert not (tmp_path / "one").exists()
+    assert write_files(files, force=True) == list(files)
+    assert mine.read_bytes() == b"2"

@@ -14,7 +14,7 @@ from gaugecore.calibration.fit import fit_readings
 from gaugecore.calibration.plot import plot_fit
 from gaugecore.calibration.readings import read_readings
 from gaugecore.errors import OutputError
-from gaugecore.files import write_outputs
+from gaugecore.files import is_there, write_outputs
 from gaugecore.panel.needle_of import port_for
 from gaugecore.panel.program_of import program_of
 from gaugecore.panel.store import SUFFIX, load_panel, panel_text
@@ -65,7 +65,7 @@ def run_demo(out: Path, on_step: Callable[[str], None]) -> Demo:
     OutputError
         If the folder holds something else.
     """
-    if out.exists() and not out.is_dir():
+    if is_there(out) and not out.is_dir():
         raise OutputError(
             "this is a file, and the demo needs a folder",
             where=str(out),

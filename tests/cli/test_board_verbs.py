@@ -315,6 +315,7 @@ def test_a_listen_port_in_use_is_refused_in_one_line(capsys):
         (("--instrument", "fuel", "--port", "virtual:", "--readings", "1", "--observe"), "readings"),
         (("--instrument", "fuel", "--port", "virtual:", "--answers", "/no/such"), "cannot read the answers"),
         (("--instrument", "fuel", "--port", "virtual:", "--out", "/no/such/r.csv"), "no such folder"),
+        (("--instrument", "fuel", "--port", "virtual:", "--out", "a" * 300), "File name too long"),
     ],
 )
 def test_what_cannot_be_used_is_refused_in_one_line(capsys, panel, words, message):

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from gaugecore.face.presets import preset, preset_names
+from gaugecore.panel.document import Panel
 from gaugecore.panel.store import load_panel
 from needlewright.cli.main import VERBS, main
 from needlewright.samples import sample_names
@@ -164,3 +165,23 @@ def test_the_module_and_the_command_are_one(tmp_path: Path) -> None:
     )
     assert done.returncode == 0
     assert done.stderr == b""
+
+
+def test_what_the_system_refuses_without_a_verb_foreseeing_it_is_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refused(path: Path) -> Panel:
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr("needlewright.cli.check.load_panel", refused)
+    assert main(["check", "a.panel.json"]) == 2
+    assert capsys.readouterr().err == "needlewright: a.panel.json: the system refuses (Permission denied)\n"
+
+
+@pytest.mark.parametrize(
+    "words", [["demo", "--out"], ["draw", str(ROOT / "samples" / "flap-indicator.panel.json"), "--out"]]
+)
+def test_a_folder_name_that_no_disk_takes_is_refused_in_one_line(
+    words: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert "(File name too long)" in refused(capsys, *words, str(tmp_path / ("a" * 300)))

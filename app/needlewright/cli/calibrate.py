@@ -21,6 +21,7 @@ from gaugecore.board.session_state import IDLE_S
 from gaugecore.calibration.csv_rows import comments_in, read_text
 from gaugecore.calibration.readings import Reading, parse_readings
 from gaugecore.errors import FitError, InputError, OutputError, ReadingsError
+from gaugecore.files import is_there
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.document import Session as Sitting
 from gaugecore.panel.panel_file import add_session
@@ -147,10 +148,11 @@ def _job(args: Namespace) -> _Job:
     out = args.out or args.panel.with_name(f"{name}.{instrument.id}.readings.csv")
     earlier: tuple[Reading, ...] = ()
     comments: tuple[str, ...] = ()
-    if args.resume and out.exists():
+    there = is_there(out)
+    if args.resume and there:
         text = read_text(out)
         earlier, comments = parse_readings(text, where=str(out)), comments_in(text)
-    elif out.exists() and not args.force:
+    elif there and not args.force:
         raise OutputError(
             "the file is there already",
             where=str(out),

@@ -13,7 +13,7 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
-from gaugecore.errors import BoardError, InputError, NeedlewrightError
+from gaugecore.errors import BoardError, InputError, NeedlewrightError, OutputError
 from needlewright.cli.outcome import Exit, Outcome
 
 #: In the order of the job.
@@ -89,6 +89,12 @@ def main(words: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         _mute()
         return Exit.DONE
+    except (
+        OSError
+    ) as error:  # what no verb foresaw: a folder that may not be looked into, no memory for a child
+        reason = error.strerror or str(error) or type(error).__name__
+        where = "" if error.filename is None else str(error.filename)
+        return _refuse(OutputError(f"the system refuses ({reason})", where=where), Exit.REFUSED)
 
 
 def _mute() -> None:
