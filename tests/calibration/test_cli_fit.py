@@ -86,7 +86,7 @@ def test_the_second_form_keeps_readings_and_fit_as_a_new_session(
         (["{csv}", "--pairs"], "--pairs needs the panel"),
         (
             ["{csv}", "--plot", "a.gif"],
-            "no such kind of picture, found 'a.gif'; accepted: .png, .pdf or .svg",
+            "the picture's kind is told by its ending, found 'a.gif'; accepted: .png, .pdf, .svg",
         ),
         (["nothing.csv"], "nothing.csv: cannot read the file"),
         (["{csv}", "--kind", "rocket"], "invalid choice"),
@@ -199,18 +199,23 @@ def test_a_fit_is_compared_with_a_session_of_the_panel(
         (["--against", "2"], "2: cannot read the file"),
         (["--limits", "2400", "600"], "--limits: limits, found '2400 600'; accepted: the lower one first"),
         (["--limits", "nan", "600"], "the lower one first"),
+        (["--plot", "{there}"], "the file is there already"),
     ],
 )
 def test_bad_comparisons_and_wishes_are_refused_and_nothing_is_written(
     words: list[str], says: str, readings_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     out = tmp_path / "fit.json"
-    words = [word.format(csv=readings_csv) for word in words]
+    there = tmp_path / "elsewhere" / "fit.svg"
+    there.parent.mkdir()
+    there.write_bytes(b"mine")
+    words = [word.format(csv=readings_csv, there=there) for word in words]
     assert main(["fit", str(readings_csv), "--out", str(out), *words]) == 2
     said = capsys.readouterr().err
     assert says in said
     assert said.count("\n") == 1
     assert not out.exists()
+    assert there.read_bytes() == b"mine"
 
 
 def test_too_few_rows_are_refused_with_the_file_and_how_many_the_limits_left_out(

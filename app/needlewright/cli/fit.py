@@ -9,7 +9,6 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from gaugecore.calibration.compare import Comparison, compare_fits
 from gaugecore.calibration.csv_rows import read_text
@@ -19,7 +18,7 @@ from gaugecore.calibration.readings import Reading, read_readings
 from gaugecore.calibration.result import Fit
 from gaugecore.errors import InputError
 from gaugecore.face.scale import angle_range_deg
-from gaugecore.files import write_outputs
+from gaugecore.files import write_files
 from gaugecore.findings import Finding, Severity
 from gaugecore.panel.checks import detents_of
 from gaugecore.panel.document import Instrument, Panel, Session
@@ -28,9 +27,8 @@ from gaugecore.panel.store import load_panel
 from gaugecore.panel.taken_on import checked_date, date_in_comment
 from needlewright.cli.against import describe_change, earlier_fit
 from needlewright.cli.outcome import Exit, Outcome
+from needlewright.cli.picture import PictureFormat, picture_format
 from needlewright.cli.which import the_one
-
-_PLOT_FORMATS = ("png", "pdf", "svg")
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -83,7 +81,7 @@ def run(args: Namespace) -> Outcome:
     """Fit, write what was asked for, and report."""
     from gaugecore.panel.fit_for import fit_for, fit_within
 
-    plot_format = _plot_format(args.plot)
+    plot_format = picture_format(args.plot) if args.plot is not None else None
     job = _job(args)
     taken_on = _taken_on(args, job)
     readings = _readings(job, pairs=args.pairs)
@@ -201,29 +199,16 @@ def _findings(fit: Fit, instrument: Instrument | None) -> list[Finding]:
     return check_fit(fit, arc_deg=angle_range_deg(instrument.face.scale), detents=detents_of(instrument))
 
 
-def _plot_format(path: Path | None) -> Any:
-    if path is None:
-        return None
-    name = path.suffix.lower().removeprefix(".")
-    if name not in _PLOT_FORMATS:
-        raise InputError(
-            "no such kind of picture", where="--plot", found=path.name, accepted=".png, .pdf or .svg"
-        )
-    return name
-
-
-def _write(args: Namespace, fit: Fit, readings: tuple[Reading, ...], plot_format: Any) -> None:
+def _write(
+    args: Namespace, fit: Fit, readings: tuple[Reading, ...], plot_format: PictureFormat | None
+) -> None:
     files: dict[Path, bytes] = {}
     if args.out is not None:
         files[args.out] = (fit.model_dump_json(indent=2) + "\n").encode()
-    if args.plot is not None:
+    if plot_format is not None:
         from gaugecore.calibration.plot import plot_fit
 
         files[args.plot] = plot_fit(fit, readings, file_format=plot_format)
     if args.out is not None and args.out == args.plot:
         raise InputError("the fit and its picture cannot be one file", found=str(args.out))
-    by_folder: dict[Path, dict[str, bytes]] = {}
-    for path, content in files.items():
-        by_folder.setdefault(path.parent, {})[path.name] = content
-    for folder, contents in by_folder.items():
-        write_outputs(folder, contents, force=args.force)
+    write_files(files, force=args.force)

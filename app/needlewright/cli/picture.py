@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal, cast
+from typing import Literal, cast, get_args
 
 from gaugecore.errors import InputError
 
-FORMATS = ("png", "pdf", "svg")
+PictureFormat = Literal["png", "pdf", "svg"]
+FORMATS: tuple[str, ...] = get_args(PictureFormat)
 
 
-def picture_format(path: Path) -> Literal["png", "pdf", "svg"]:
+def picture_format(path: Path) -> PictureFormat:
     """Return the kind of picture that a file's name asks for.
 
     Raises
@@ -26,4 +27,4 @@ def picture_format(path: Path) -> Literal["png", "pdf", "svg"]:
             found=path.name,
             accepted=", ".join(f".{name}" for name in FORMATS),
         )
-    return cast(Literal["png", "pdf", "svg"], ending)
+    return cast(PictureFormat, ending)
