@@ -8,8 +8,7 @@ import numpy as np
 
 from gaugecore.calibration.detents import cover_probability
 from gaugecore.calibration.readings import Direction
-from gaugecore.calibration.report import BAND
-from gaugecore.calibration.result import Fit
+from gaugecore.calibration.result import BAND, Fit
 from gaugecore.findings import Finding, Severity
 
 #: A detent mark is to be hit exactly: once in twenty it may be missed.

@@ -13,8 +13,7 @@ import numpy as np
 
 from gaugecore.calibration.plan import Target
 from gaugecore.calibration.readings import Direction, Reading
-from gaugecore.calibration.report import BAND
-from gaugecore.calibration.result import Fit
+from gaugecore.calibration.result import BAND, Fit
 from gaugecore.calibration.suspects import AFTER_LOSS, AT_STOP, OUTSIDE_LIMITS, TURNED_AT_STOP
 
 _Measured = dict[float, tuple[tuple[int, float], ...]]

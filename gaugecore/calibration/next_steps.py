@@ -10,8 +10,7 @@ from gaugecore.calibration.enough import is_enough, read_again, readings_needed
 from gaugecore.calibration.observations import observe
 from gaugecore.calibration.plan import Target
 from gaugecore.calibration.readings import Reading
-from gaugecore.calibration.report import BAND
-from gaugecore.calibration.result import Fit
+from gaugecore.calibration.result import BAND, Fit
 from gaugecore.errors import InputError
 from gaugecore.values import Part
 

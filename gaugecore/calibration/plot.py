@@ -15,8 +15,7 @@ import numpy as np
 
 from gaugecore.calibration.observations import Bools, Floats, Observations, observe
 from gaugecore.calibration.readings import Direction, Reading
-from gaugecore.calibration.report import BAND
-from gaugecore.calibration.result import Fit
+from gaugecore.calibration.result import BAND, Fit
 from gaugecore.calibration.row_order import read_order
 from gaugecore.units import MM_PER_INCH
 

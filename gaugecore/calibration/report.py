@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gaugecore.calibration.result import Fit
-
-#: 95 % of a normal distribution lie within this many standard deviations.
-BAND = 1.96
+from gaugecore.calibration.result import BAND, Fit
 
 
 def describe(fit: Fit) -> str:

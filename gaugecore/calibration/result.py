@@ -19,6 +19,8 @@ from gaugecore.values import Part
 
 #: Fewest knots a fit may have, so that a straight line between two of them is honest.
 FEWEST_KNOTS = 33
+#: 95 % of a normal distribution lie within this many standard deviations.
+BAND = 1.96
 
 # of a million wrong numbers the first one says enough
 _Numbers = Annotated[tuple[float, ...], Field(max_length=100_000, fail_fast=True)]
