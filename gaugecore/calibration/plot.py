@@ -157,17 +157,22 @@ def _reversal(axes: Any, fit: Fit) -> None:
     axes.set_xlabel("dial angle, °")
     axes.set_ylabel("reversal, °")
     if fit.reversal_deg.value is None:
-        axes.set_yticks([])
-        axes.text(
-            0.5, 0.5, "not known: read from one side only", transform=axes.transAxes, ha="center", va="center"
-        )
+        _instead(axes, "not known: read from one side only")
         return
     # where one command leaves the needle from above, less from below; near the ends one of them is not known
     command = fit.commands(angle, Direction.UNKNOWN)
     gap = fit.angles(command, Direction.DOWN) - fit.angles(command, Direction.UP)
     low, high = fit.angle_range_deg
     known = (angle > low + fit.reversal_deg.value) & (angle < high - fit.reversal_deg.value)
+    if not known.any():
+        _instead(axes, f"{fit.reversal_deg.value:.2f}°: the arc is too short to show it along the way")
+        return
     u = BAND * (fit.reversal_deg.standard_uncertainty or 0.0)
     axes.fill_between(angle[known], (gap - u)[known], (gap + u)[known], color=_BAND, linewidth=0)
     axes.plot(angle[known], gap[known], color=_INK, linewidth=1.4)
     axes.set_ylim(min(0.0, float((gap - u)[known].min())), 1.15 * float((gap + u)[known].max()))
+
+
+def _instead(axes: Any, words: str) -> None:
+    axes.set_yticks([])
+    axes.text(0.5, 0.5, words, transform=axes.transAxes, ha="center", va="center")

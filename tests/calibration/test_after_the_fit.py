@@ -146,3 +146,10 @@ def test_the_picture_is_a_whole_file_of_its_kind_and_the_same_every_time() -> No
 def test_a_fit_of_one_direction_and_one_of_cycles_can_be_drawn() -> None:
     for readings in (tuple(r for r in sweep(21) if r.direction is Direction.UP), cycles(4, 11)):
         assert plot_fit(fit_readings(readings), readings, file_format="svg").startswith(b"<?xml")
+
+
+@pytest.mark.slow
+def test_an_arc_shorter_than_its_lost_motion_can_be_drawn(fit: Fit) -> None:
+    reversal = fit.reversal_deg.model_copy(update={"value": 80.0})
+    picture = plot_fit(fit.model_copy(update={"reversal_deg": reversal}), sweep(16), file_format="svg")
+    assert picture.startswith(b"<?xml")
