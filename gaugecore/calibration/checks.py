@@ -81,7 +81,7 @@ def _direction(fit: Fit) -> list[Finding]:
 
 
 def _suspects(fit: Fit) -> list[Finding]:
-    count, readings = len(fit.suspect_rows), int(fit.figures.get("readings", 0))
+    count, readings = len(fit.suspect_rows), fit.figures.get("readings", 0)
     if count == 0 or count < _MANY_SUSPECTS * (count + readings):
         return []
     return [

@@ -15,6 +15,8 @@ _POINTS = 49
 #: Points of the arc whose changes are as good as independent.
 _INDEPENDENT_POINTS = 10
 _CHANCE = 0.05
+#: Far below what anybody can read: two fits that claim to know everything can still be compared.
+_LEAST_U_DEG = 1e-9
 
 
 class Comparison(Part):
@@ -85,7 +87,7 @@ def compare_fits(earlier: Fit, later: Fit) -> Comparison:
         np.interp(angles, earlier.knots.angle_deg, earlier.knots.standard_uncertainty_deg),
         np.interp(angles, later.knots.angle_deg, later.knots.standard_uncertainty_deg),
     )
-    ratio = np.abs(np.array(changes)) / u
+    ratio = np.abs(np.array(changes)) / np.maximum(u, _LEAST_U_DEG)
     side, place = np.unravel_index(int(ratio.argmax()), ratio.shape)
     chance = 1.0 - math.erf(float(ratio.max()) / math.sqrt(2.0)) ** _INDEPENDENT_POINTS
     reversal, reversal_u = _reversal_change(earlier, later)

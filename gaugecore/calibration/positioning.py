@@ -31,6 +31,8 @@ class Positioning(Part):
         Mean deviation from below less that from above, at every target.
     spread_up, spread_down : tuple of float
         Sample standard deviation at every target.
+    repeatability_at : tuple of float
+        R_i, the bidirectional repeatability at every target.
     reversal_largest, reversal_mean : float
         B (the largest by size) and the signed mean of the B_i.
     repeatability, repeatability_up, repeatability_down : float

@@ -24,6 +24,7 @@ BAND = 1.96
 
 # of a million wrong numbers the first one says enough
 _Numbers = Annotated[tuple[float, ...], Field(max_length=100_000, fail_fast=True)]
+_Spread = Annotated[float, Field(ge=0)]
 
 
 class Knots(Part):
@@ -42,14 +43,14 @@ class Knots(Part):
     angle_deg: Annotated[_Numbers, Field(min_length=FEWEST_KNOTS)]
     command_up: _Numbers
     command_down: _Numbers
-    standard_uncertainty_deg: _Numbers
+    standard_uncertainty_deg: Annotated[tuple[_Spread, ...], Field(max_length=100_000, fail_fast=True)]
 
 
 class Reversal(Part):
     """Lost motion: the mean angle arriving from above minus from below at one command, or null."""
 
     value: float | None
-    standard_uncertainty: float | None
+    standard_uncertainty: _Spread | None
 
 
 class SuspectRow(Part):
@@ -68,7 +69,7 @@ class Fit(Part):
     angle_range_deg: tuple[float, float]
     knots: Knots
     reversal_deg: Reversal
-    repeatability_deg: float | None
+    repeatability_deg: _Spread | None
     suspect_rows: Annotated[tuple[SuspectRow, ...], Field(max_length=100_000, fail_fast=True)] = ()
     figures: dict[str, Any] = Field(default_factory=dict)
     warnings: Annotated[tuple[str, ...], Field(max_length=1000, fail_fast=True)] = ()
@@ -86,6 +87,9 @@ class Fit(Part):
         _check_one_way("knots.command_down", knots.command_down, rising=rising)
         if (knots.angle_deg[0], knots.angle_deg[-1]) != self.angle_range_deg:
             raise ValueError("angle_range_deg must be the first and the last knot")
+        # the only figure that anything is worked out from; the others are for people
+        if not isinstance(self.figures.get("readings", 0), int):
+            raise ValueError("figures.readings must be a whole number")
         return self
 
     def commands(

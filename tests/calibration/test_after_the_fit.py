@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import xml.etree.ElementTree as ElementTree
 from io import BytesIO
+from typing import Any
 
 import pytest
 
@@ -12,6 +14,7 @@ from gaugecore.calibration.checks import check_fit
 from gaugecore.calibration.compare import compare_fits
 from gaugecore.calibration.detents import cover_probability
 from gaugecore.calibration.fit import fit_readings
+from gaugecore.calibration.fit_file import parse_fit
 from gaugecore.calibration.pairs import parse_pairs, readings_of_pairs
 from gaugecore.calibration.plot import plot_fit
 from gaugecore.calibration.readings import Direction, Held
@@ -107,6 +110,35 @@ def test_a_drive_that_has_moved_is_told_with_size_and_place() -> None:
 def test_fits_of_different_movements_are_not_compared(fit: Fit) -> None:
     with pytest.raises(FitError, match="the two fits cannot be compared"):
         compare_fits(fit, fit.model_copy(update={"kind": "stepper"}))
+
+
+def test_fits_that_claim_to_be_exact_can_be_compared(fit: Fit) -> None:
+    exact = (0.0,) * len(fit.knots.angle_deg)
+    knots = fit.knots.model_copy(update={"standard_uncertainty_deg": exact})
+    sure = fit.model_copy(update={"knots": knots})
+    assert not compare_fits(sure, sure).more_than_chance
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "says"),
+    [
+        (("figures", "readings"), "many", "figures.readings must be a whole number"),
+        (("figures", "readings"), None, "figures.readings must be a whole number"),
+        (("knots", "standard_uncertainty_deg", 3), -0.1, "must be greater than or equal to 0"),
+        (("reversal_deg", "standard_uncertainty"), -0.1, "must be greater than or equal to 0"),
+        (("repeatability_deg",), -0.1, "must be greater than or equal to 0"),
+    ],
+)
+def test_a_fit_file_that_somebody_spoilt_is_refused_in_a_sentence(
+    fit: Fit, place: tuple[str | int, ...], value: object, says: str
+) -> None:
+    data = json.loads(fit.model_dump_json())
+    owner: Any = data
+    for step in place[:-1]:
+        owner = owner[step]
+    owner[place[-1]] = value
+    with pytest.raises(FitError, match=f"f.json: not a usable fit: .*{says}"):
+        parse_fit(json.dumps(data).encode(), where="f.json")
 
 
 def test_raw_values_and_commands_make_readings() -> None:
