@@ -19,7 +19,7 @@ from gaugecore.board.board import Board
 from gaugecore.board.motion import Manner, Mover
 from gaugecore.board.session_state import CAUTION, Doing, SessionState, Setting
 from gaugecore.calibration.plan import Target, places_in, staggered_plan
-from gaugecore.calibration.readings import Direction, Held, Reading, format_readings
+from gaugecore.calibration.readings import Direction, Held, Reading, format_readings, make_reading
 from gaugecore.errors import BoardError, InputError
 from gaugecore.files import write_whole
 
@@ -31,7 +31,6 @@ _OVERRUN, _LEAST_OVERRUN = 0.05, 40.0
 #: A needle may stand a little beyond its dial, and a pen may slip by 10°; what is farther out is no reading.
 _BEYOND_ARC_DEG = 90.0
 _LARGEST_DEG = 36000.0
-_LONGEST_NOTE = 200
 
 
 class Session:
@@ -188,7 +187,7 @@ class Session:
         Raises
         ------
         InputError
-            If the needle is not at a target, or the angle makes no sense.
+            If the needle is not at a target, or the angle or the note makes no sense.
         OutputError
             If the file cannot be written; the reading is kept and saved with the next one.
         """
@@ -197,8 +196,8 @@ class Session:
             if self.state.doing is not Doing.AT_TARGET or self.state.command is None:
                 why = "it was let go when nothing was asked" if self.state.dozing else "it is not at a target"
                 raise InputError(f"there is nothing to read from the needle: {why}")
-            self._check_reading(angle_deg, note)
-            reading = Reading(
+            self._check_angle(angle_deg)
+            reading = make_reading(
                 command=self.state.command,
                 angle_deg=angle_deg,
                 direction=target.direction,
@@ -212,7 +211,7 @@ class Session:
         self.save()
         return reading
 
-    def _check_reading(self, angle_deg: float, note: str) -> None:
+    def _check_angle(self, angle_deg: float) -> None:
         low, high = self.setting.arc_deg or (-_LARGEST_DEG, _LARGEST_DEG)
         low, high = low - _BEYOND_ARC_DEG, high + _BEYOND_ARC_DEG
         if not low <= angle_deg <= high:
@@ -220,12 +219,6 @@ class Session:
                 "no needle of this dial stands there",
                 found=f"{angle_deg:g}°",
                 accepted=f"a dial angle from {low:g}° to {high:g}°, left of twelve below zero",
-            )
-        if len(note) > _LONGEST_NOTE:
-            raise InputError(
-                "the note is too long",
-                found=f"{len(note)} characters",
-                accepted=f"at most {_LONGEST_NOTE}",
             )
 
     def undo(self) -> Reading | None:
@@ -244,18 +237,30 @@ class Session:
         self._show(at=self.state.at + 1, doing=self._between(self.state.at + 1))
 
     def exclude(self, row: int, reason: str) -> None:
-        """Mark a reading, rows numbered from 1, as left out of the fit; an empty reason counts it again."""
+        """Mark a reading, rows numbered from 1, as left out of the fit; an empty reason counts it again.
+
+        Raises
+        ------
+        InputError
+            If there is no such row, or the reason is no short text on one line.
+        """
         self._judge_row(row, excluded=reason)
 
     def stand_by(self, row: int, reason: str) -> None:
-        """Mark a reading as one to be believed although the fit doubts it; an empty reason lets it doubt."""
+        """Mark a reading as one to be believed although the fit doubts it; an empty reason lets it doubt.
+
+        Raises
+        ------
+        InputError
+            As for `exclude`.
+        """
         self._judge_row(row, kept=reason)
 
     def _judge_row(self, row: int, **verdict: str) -> None:
         if not 1 <= row <= len(self.state.readings):
             raise InputError("no such row", found=row, accepted=f"1 to {len(self.state.readings)}")
         changed = list(self.state.readings)
-        changed[row - 1] = Reading.model_validate({**changed[row - 1].model_dump(), **verdict})
+        changed[row - 1] = make_reading(**{**changed[row - 1].model_dump(), **verdict})
         self._show(readings=tuple(changed), unsaved=True)
         self.save()
 
@@ -332,10 +337,12 @@ class Session:
             thread.join()
 
     def _show(self, **changes: object) -> None:
-        self._asked_s = time.monotonic()
-        self.state = replace(self.state, **changes)  # type: ignore[arg-type]
-        if self._on_change is not None:
-            self._on_change(self.state)
+        # the thread that lets an idle needle go shows states, too: neither may undo what the other has shown
+        with self._busy:
+            self._asked_s = time.monotonic()
+            self.state = replace(self.state, **changes)  # type: ignore[arg-type]
+            if self._on_change is not None:
+                self._on_change(self.state)
 
 
 def take_readings(session: Session, read: Callable[[], float]) -> tuple[Reading, ...]:

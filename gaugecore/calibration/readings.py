@@ -11,11 +11,13 @@ import io
 from collections.abc import Sequence
 from enum import Enum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import Field, ValidationError
 
 from gaugecore.calibration.csv_rows import Columns, parse_rows, read_text
+from gaugecore.errors import ReadingsError
+from gaugecore.plain_words import plain_message
 from gaugecore.values import Caption, Part, Quantity
 
 
@@ -48,6 +50,33 @@ class Reading(Part):
     """Why the user leaves it out of the fit; empty: it counts."""
     kept: Caption = ""
     """Why the user stands by it although the fit doubts it; empty: the fit is free to."""
+
+
+#: What people call a field that they fill in.
+_SAID = {"angle_deg": "dial angle", "excluded": "reason", "kept": "reason"}
+
+
+def make_reading(**values: Any) -> Reading:
+    r"""Return a reading of values that a person gave.
+
+    Raises
+    ------
+    ReadingsError
+        If one of them cannot be kept: a remark that is too long, or not on one line.
+
+    Examples
+    --------
+    >>> make_reading(command=1500.0, angle_deg=0.5, note="bent\tneedle")
+    Traceback (most recent call last):
+    gaugecore.errors.ReadingsError: the note must be text on one line without control characters, ...
+    """
+    try:
+        return Reading(**values)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        name = str(first["loc"][0])
+        said = plain_message(first["type"], first["msg"], first.get("ctx"))
+        raise ReadingsError(f"the {_SAID.get(name, name)} {said}", found=values.get(name)) from error
 
 
 COLUMNS = Columns(

@@ -1,7 +1,9 @@
 """The calibration session, over boards of every mood."""
 
 import contextlib
+import dataclasses
 import math
+import threading
 import time
 
 import numpy as np
@@ -158,6 +160,22 @@ def test_a_reading_can_be_left_out_with_a_reason(tmp_path):
             session.exclude(2, "x")
 
 
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [("bumped\tit", "text on one line without control characters"), ("x" * 300, "at most 200 characters")],
+)
+def test_a_remark_that_cannot_be_kept_is_refused_in_a_sentence_and_costs_no_reading(text, says):
+    with a_board() as board, Session(board, setting()) as session:
+        session.set_range(900, 2100)
+        session.approach()
+        with pytest.raises(InputError, match=f"the note must .*{says}"):
+            session.record(1.0, note=text)
+        session.record(1.0)
+        with pytest.raises(InputError, match=f"the reason must .*{says}"):
+            session.exclude(1, text)
+        assert [reading.excluded for reading in session.state.readings] == [""]
+
+
 def test_an_earlier_sitting_is_gone_on_with():
     with a_board() as board:
         with Session(board, setting()) as session:
@@ -233,6 +251,28 @@ def test_a_needle_nobody_asks_anything_of_is_let_go_and_wakes_again():
         assert not session.state.dozing
         session.record(1.0)
         assert len(session.state.readings) == 1
+
+
+def test_letting_go_does_not_undo_what_is_said_at_the_same_time(monkeypatch):
+    shows_that_it_dozes = threading.Event()
+
+    def slowly(state, **changes):
+        changed = dataclasses.replace(state, **changes)
+        if changes.get("dozing"):
+            shows_that_it_dozes.set()
+            time.sleep(0.2)
+        return changed
+
+    monkeypatch.setattr("gaugecore.board.session.replace", slowly)
+    with a_board() as board, Session(board, setting(idle_s=0.1)) as session:
+        session.set_range(900, 2100)
+        session.approach()
+        session.record(1.0)
+        session.approach()
+        assert shows_that_it_dozes.wait(5.0)
+        session.exclude(1, "bumped the table")
+        assert session.state.readings[0].excluded == "bumped the table"
+        assert session.state.dozing
 
 
 def test_a_needle_that_is_at_work_is_not_let_go():
