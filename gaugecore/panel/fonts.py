@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -27,13 +28,13 @@ def with_whole_font_paths(panel: Panel, folder: Path, *, where: str) -> Panel:
         If a relative path leads out of the folder: a panel from somebody else reads nothing of the user's
         unless its whole path is named.
     """
-    inside = folder.resolve()
+    inside = _real(folder)
     faults = []
 
     def whole(font_file: str, place: str) -> str:
         if Path(font_file).is_absolute():
             return font_file
-        found = (inside / font_file).resolve()
+        found = _real(inside / font_file)
         if not found.is_relative_to(inside):
             faults.append(
                 Fault(
@@ -53,7 +54,7 @@ def with_whole_font_paths(panel: Panel, folder: Path, *, where: str) -> Panel:
 
 def with_relative_font_paths(panel: Panel, folder: Path) -> Panel:
     """Return a panel whose fonts below a folder are named from there, so that the folder can move."""
-    inside = folder.resolve()
+    inside = _real(folder)
 
     def relative(font_file: str, place: str) -> str:
         path = Path(font_file)
@@ -62,6 +63,11 @@ def with_relative_font_paths(panel: Panel, folder: Path) -> Panel:
         return path.relative_to(inside).as_posix()
 
     return _changed(panel, relative)
+
+
+def _real(path: Path) -> Path:
+    # unlike Path.resolve, this bears links that lead round in a circle; whoever opens one is told
+    return Path(os.path.realpath(path))
 
 
 def _changed(panel: Panel, change: Callable[[str, str], str]) -> Panel:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -175,7 +176,7 @@ def _alone_with(path: Path) -> Iterator[None]:
     try:
         folder = user_state_path("needlewright", ensure_exists=True) / "locks"
         folder.mkdir(exist_ok=True)
-        name = _digest(str(path.resolve()).encode("utf-8", "surrogateescape"))[:32]
+        name = _digest(os.fsencode(os.path.realpath(path)))[:32]
         lock = FileLock(folder / f"{name}.lock", timeout=WAIT_S)
         lock.acquire()
     except Timeout as error:

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from gaugecore.errors import DocumentError
+from gaugecore.errors import DesignError, DocumentError
 from gaugecore.panel.document import Panel
+from gaugecore.panel.plates import plates_of
 from gaugecore.panel.starter import starter_panel
 from gaugecore.panel.store import load_panel, save_panel
 
@@ -47,6 +48,16 @@ def test_a_whole_path_stays_as_it_is(tmp_path: Path) -> None:
     path = tmp_path / "desk" / "a.panel.json"
     save_panel(with_font(elsewhere), path)
     assert written(path) == font_of(load_panel(path)) == elsewhere
+
+
+def test_a_font_that_is_a_link_round_in_a_circle_keeps_no_panel_from_opening(tmp_path: Path) -> None:
+    (tmp_path / "a.ttf").symlink_to("b.ttf")
+    (tmp_path / "b.ttf").symlink_to("a.ttf")
+    path = tmp_path / "a.panel.json"
+    save_panel(with_font("a.ttf"), path)
+    panel = load_panel(path)
+    with pytest.raises(DesignError, match="font"):
+        plates_of(panel.instruments[0])
 
 
 @pytest.mark.parametrize("font_file", ["../plain.ttf", "fonts/../../plain.ttf"])

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from gaugecore.errors import DocumentError, InputError
+from gaugecore.errors import DocumentError, InputError, OutputError
 from gaugecore.panel.document import Session
 from gaugecore.panel.panel_file import (
     ChangedMeanwhileError,
@@ -67,6 +67,13 @@ def test_a_file_that_was_spoilt_meanwhile_is_left_for_its_owner(path: Path) -> N
     with pytest.raises(ChangedMeanwhileError):
         save_over(opened, opened.panel)
     assert path.read_text("utf-8") == "{"
+
+
+def test_a_link_round_in_a_circle_is_no_place_for_a_panel(path: Path) -> None:
+    (path.parent / "a.panel.json").symlink_to("b.panel.json")
+    (path.parent / "b.panel.json").symlink_to("a.panel.json")
+    with pytest.raises(OutputError, match="cannot write the file"):
+        save_anyway(path.parent / "a.panel.json", load_panel(path))
 
 
 def test_an_instrument_that_is_gone_is_named(path: Path) -> None:
