@@ -43,9 +43,11 @@ class VirtualServer:
         self.imp = Imp(options.misbehaviour, options.seed)
         self.board: VirtualBoard = options.board(self.imp)
         try:
+            socket.getaddrinfo(host, port)  # a name that is none is known before there is a socket to close
             # never shares a port with another program, which the reuse option would allow on some systems
             self._listener = socket.create_server((host, port))
-        except (OSError, OverflowError) as error:
+        # ValueError: a host's name that cannot be encoded as one
+        except (OSError, OverflowError, ValueError) as error:
             raise InputError(
                 f"cannot listen there ({getattr(error, 'strerror', None) or error})",
                 where=f"{host}:{port}",

@@ -52,7 +52,8 @@ class UdpFeed:
             except BaseException:
                 self._socket.close()
                 raise
-        except (OSError, OverflowError) as error:
+        # TypeError and ValueError: a host's name that cannot be encoded as one
+        except (OSError, OverflowError, TypeError, ValueError) as error:
             raise InputError(
                 f"cannot listen for datagrams ({getattr(error, 'strerror', None) or error})",
                 where=f"udp://{host}:{port}",

@@ -380,6 +380,7 @@ def test_a_virtual_board_says_where_it_is_and_stops_on_ctrl_c():
         (("--listen", "nowhere"), 2, "where to listen"),
         (("--listen", "127.0.0.1:99999"), 2, "where to listen"),
         (("--listen", "256.0.0.1:0"), 2, "cannot listen there"),
+        (("--listen", "ä" * 70 + ":0"), 2, "cannot listen there"),
         (("--seed", "x"), 2, "option seed"),
         (("--misbehave", "drip=1"), 2, "found 'drip=1'"),
         (("--needle", "1,2"), 2, "four or five numbers"),

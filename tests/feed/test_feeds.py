@@ -130,6 +130,12 @@ def test_a_port_in_use_is_said_so(feed):
         UdpFeed("127.0.0.1", feed.port)
 
 
+@pytest.mark.parametrize("host", ["a" * 70, "ä" * 70, "a..b", "a\0b"])
+def test_a_host_that_cannot_be_is_said_so(host):
+    with pytest.raises(InputError, match="cannot listen for datagrams"):
+        UdpFeed(host, 0)
+
+
 # Lines
 
 
