@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
+import errno
 import io
 import math
+import os
 import time
 from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
@@ -236,7 +239,7 @@ class RecordedFeed:
     """Writes down what another feed brings, while it passes.
 
     Rows go to disk as they come, each in one piece: a killed program leaves a recording that can be played. A
-    disk that is full ends the recording, not the feed; `failure` then says why.
+    disk that is full ends the recording with its last whole row, not the feed; `failure` then says why.
 
     Parameters
     ----------
@@ -245,7 +248,7 @@ class RecordedFeed:
     path : Path
         The file.
     names : sequence of str
-        Columns; other names are passed on and not written.
+        Columns, each name once however often it is given; other names are passed on and not written.
     replace : bool
         Whether a file that is there already may be written over; else it is refused.
 
@@ -256,11 +259,12 @@ class RecordedFeed:
     """
 
     def __init__(self, feed: Feed, path: Path, names: Sequence[str], *, replace: bool = False) -> None:
-        self._feed, self._names = feed, tuple(names)
+        self._feed, self._names = feed, tuple(dict.fromkeys(names))
         self.counters = feed.counters
         self.failure: OutputError | None = None
         self._path = path
         self._begun_s: float | None = None
+        self._whole_bytes = 0
         try:
             self._file = path.open("wb" if replace else "xb", buffering=0)
         except FileExistsError as error:
@@ -301,9 +305,15 @@ class RecordedFeed:
     def _write(self, cells: Sequence[str]) -> None:
         text = io.StringIO()
         csv.writer(text, lineterminator="\n").writerow(cells)
+        row = text.getvalue().encode("utf-8")
         try:
-            self._file.write(text.getvalue().encode("utf-8"))
+            # a disk that is nearly full takes what fits, and complains only the next time
+            if self._file.write(row) < len(row):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            self._whole_bytes += len(row)
         except OSError as error:
+            with contextlib.suppress(OSError):
+                self._file.truncate(self._whole_bytes)
             self.failure = OutputError(
                 f"the recording ends here ({error.strerror or error})", where=str(self._path)
             )

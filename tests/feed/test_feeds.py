@@ -293,21 +293,40 @@ def test_a_recording_never_replaces_a_file(tmp_path, clock):
     assert path.read_text() == "mine"
 
 
-def test_a_full_disk_ends_the_recording_and_not_the_feed(tmp_path, clock):
-    class Full:
-        def write(self, content):
+class SmallDisk:
+    """A file on a disk with room for so many bytes more: what does not fit is cut off, then refused."""
+
+    def __init__(self, file, room):
+        self.file, self.room = file, room
+        self.truncate, self.close = file.truncate, file.close
+
+    def write(self, content):
+        if self.room == 0:
             raise OSError(28, "No space left on device")
+        fitting = content[: self.room]
+        self.room -= len(fitting)
+        return self.file.write(fitting)
 
-        def close(self):
-            pass
 
+@pytest.mark.parametrize("room", [0, 1, 8, 12])
+def test_a_full_disk_ends_the_recording_with_its_last_whole_row_and_not_the_feed(tmp_path, clock, room):
     feed = RecordedFeed(play(clock), tmp_path / "r.csv", ["rudder"])
-    feed._file.close()
-    feed._file = Full()
     assert feed.poll(0.0).values["rudder"] == 1.0
-    assert "the recording ends here (No space left on device)" in str(feed.failure)
+    feed._file = SmallDisk(feed._file, room)
     clock.now_s += 1.0
     assert feed.poll(0.0).values["rudder"] == 2.0
+    clock.now_s += 1.5
+    assert feed.poll(0.0).values["rudder"] == 3.0
+    assert "the recording ends here (No space left on device)" in str(feed.failure)
+    feed.close()
+    assert set(read_recording(tmp_path / "r.csv").rows) <= {(1.0,), (2.0,)}
+
+
+def test_a_value_that_two_dials_listen_to_is_recorded_once_and_plays_again(tmp_path, clock):
+    feed = RecordedFeed(play(clock), tmp_path / "r.csv", ["rudder", "rudder"])
+    feed.poll(0.0)
+    feed.close()
+    assert read_recording(tmp_path / "r.csv").names == ("rudder",)
 
 
 # The signal generator
