@@ -5,9 +5,13 @@ Inside the core a quantity has one unit, and its name says it. Conversion happen
 
 from __future__ import annotations
 
+from typing import Final
+
+#: What a command counts, by the kind of movement.
+COMMAND_UNITS: Final = {"servo": "µs", "stepper": "steps"}
+
 MM_PER_INCH = 25.4  # exact, international inch (1959)
 POINTS_PER_INCH = 72.0  # PDF user space, ISO 32000; reportlab/lib/units.py
-PX_PER_INCH = 96.0  # CSS reference pixel, CSS Values and Units; SVG unitless root size
 
 
 def mm_to_pt(length_mm: float) -> float:
@@ -19,17 +23,6 @@ def mm_to_pt(length_mm: float) -> float:
     283.4646
     """
     return length_mm * POINTS_PER_INCH / MM_PER_INCH
-
-
-def mm_to_px(length_mm: float) -> float:
-    """Return a length in CSS pixels.
-
-    Examples
-    --------
-    >>> round(mm_to_px(100.0), 4)
-    377.9528
-    """
-    return length_mm * PX_PER_INCH / MM_PER_INCH
 
 
 def with_unit(figure: str, unit: str) -> str:

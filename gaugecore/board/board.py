@@ -13,10 +13,10 @@ from gaugecore.board.link import Identity, Link, Patience, Refusal
 from gaugecore.board.messages import MOST_BLOCK_BYTES, MOST_VALUES, TICKS_PER_US
 from gaugecore.board.stored_table import StoredTable
 from gaugecore.errors import BoardError, ProtocolError, RefusedError
+from gaugecore.units import COMMAND_UNITS
 
 Kind = Literal["servo", "stepper"]
 State = Literal["relaxed", "moving", "still"]
-_UNIT_NAMES = {"servo": "µs", "stepper": "steps"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -249,7 +249,7 @@ class Board:
             f"the command for channel {channel + worst} is outside the limits stored in the board",
             where=self.link.name,
             found=f"{commands[worst]:g}",
-            accepted=f"{limits[worst].low:g} to {limits[worst].high:g} {_UNIT_NAMES[limits[worst].kind]}",
+            accepted=f"{limits[worst].low:g} to {limits[worst].high:g} {COMMAND_UNITS[limits[worst].kind]}",
         )
 
     def _unit(self, channel: int) -> int:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from gaugecore.calibration.result import BAND, Fit
+from gaugecore.units import COMMAND_UNITS
 
 
 def describe(fit: Fit) -> str:
     """Return what a fit says, short, for a terminal or a page."""
     low, high = fit.angle_range_deg
     u = BAND * np.asarray(fit.knots.standard_uncertainty_deg)
-    unit = "µs" if fit.kind == "servo" else "steps"
+    unit = COMMAND_UNITS[fit.kind]
     lines = [
         _line("arc", f"{low:.1f}° to {high:.1f}°, commands {fit.command_range[0]:.0f} to "
                      f"{fit.command_range[1]:.0f} {unit}"),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from gaugecore.calibration.result import Fit
 from gaugecore.face.scale import angle_range_deg, value_range
 from gaugecore.findings import Finding, Severity
-from gaugecore.movement.servo import Servo
 from gaugecore.panel.document import Instrument, Panel
-from gaugecore.units import with_unit
+from gaugecore.panel.needle_of import widest_commands
+from gaugecore.units import COMMAND_UNITS, with_unit
 
 #: Half a degree at the end of an arc is below what a needle on a servo can show.
 END_TOLERANCE_DEG = 0.5
@@ -117,20 +117,19 @@ def _covers_arc(fit: Fit, instrument: Instrument) -> list[Finding]:
 
 
 def _within_limits(fit: Fit, instrument: Instrument) -> list[Finding]:
-    if not isinstance(instrument.movement, Servo):
-        return []
-    low, high = instrument.movement.pulse_min_us, instrument.movement.pulse_max_us
+    low, high = widest_commands(instrument)
     if min(fit.command_range) >= low and max(fit.command_range) <= high:
         return []
+    unit = COMMAND_UNITS[instrument.movement.kind]
     return [
         Finding(
             rule="fit-beyond-limits",
             severity=Severity.FAULT,
             place="calibration",
-            message="The fit uses pulses beyond the movement's limits.",
-            measured=f"{min(fit.command_range):.0f} to {max(fit.command_range):.0f} µs",
-            wanted=f"{low:g} to {high:g} µs",
-            remedy="Set the limits to what the servo in hand can take, or calibrate inside them.",
+            message="The fit uses commands beyond the movement's limits.",
+            measured=f"{min(fit.command_range):.0f} to {max(fit.command_range):.0f} {unit}",
+            wanted=f"{low:g} to {high:g} {unit}",
+            remedy="Set the limits to what the movement in hand can take, or calibrate inside them.",
         )
     ]
 

@@ -10,8 +10,7 @@ from gaugecore.calibration.result import Fit
 from gaugecore.errors import FitError
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.needle_of import widest_commands
-
-_UNIT_NAMES = {"servo": "µs", "stepper": "steps"}
+from gaugecore.units import COMMAND_UNITS
 
 
 def fit_for(instrument: Instrument, readings: Sequence[Reading], *, where: str = "") -> Fit:
@@ -61,4 +60,6 @@ def _left_out(readings: Sequence[Reading], kind: Kind, limits: tuple[float, floa
     if not outside or len(outside) == len(readings):
         return ""
     rows = "1 row" if len(outside) == 1 else f"{len(outside)} rows"
-    return f" ({rows} outside the limits of the movement, {low:g} to {high:g} {_UNIT_NAMES[kind]}, left out)"
+    return (
+        f" ({rows} outside the limits of the movement, {low:g} to {high:g} {COMMAND_UNITS[kind]}, left out)"
+    )

@@ -26,6 +26,7 @@ from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.document import Session as Sitting
 from gaugecore.panel.panel_file import add_session
 from gaugecore.panel.store import load_panel
+from gaugecore.units import COMMAND_UNITS
 from needlewright.cli.bench_talk import Stopped, Talk, agree_range, clear_the_sweep, take
 from needlewright.cli.ending import ended_gently
 from needlewright.cli.outcome import Outcome
@@ -208,7 +209,7 @@ def _take_all(args: Namespace, job: _Job, session: Session, talk: Talk) -> None:
     from gaugecore.board.session import take_readings
     from gaugecore.face.scale import angle_range_deg
 
-    unit = "µs" if job.instrument.movement.kind == "servo" else "steps"
+    unit = COMMAND_UNITS[job.instrument.movement.kind]
     if not args.observe:
         clear_the_sweep(talk)
     if args.range is not None:

@@ -25,6 +25,7 @@ from gaugecore.panel.document import Instrument, Panel, Session
 from gaugecore.panel.panel_file import add_session
 from gaugecore.panel.store import load_panel
 from gaugecore.panel.taken_on import checked_date, date_in_comment
+from gaugecore.units import COMMAND_UNITS
 from needlewright.cli.against import describe_change, earlier_fit
 from needlewright.cli.outcome import Exit, Outcome
 from needlewright.cli.picture import PictureFormat, picture_format
@@ -123,7 +124,7 @@ def _report(
     paragraphs = [
         [describe(fit)],
         describe_change(comparison, against) if comparison is not None and against is not None else [],
-        steps.describe("µs" if fit.kind == "servo" else "steps"),
+        steps.describe(COMMAND_UNITS[fit.kind]),
         [f"{finding.severity.value}: {finding.message} {finding.remedy}" for finding in findings],
     ]
     return [line for paragraph in paragraphs if paragraph for line in ("", *paragraph)]
