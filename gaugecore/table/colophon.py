@@ -14,7 +14,6 @@ from gaugecore.calibration.readings import Direction
 from gaugecore.table.integer import Table
 from gaugecore.table.places import Integers
 
-_UNIT_NAMES = {"us": "µs", "ticks": "timer ticks", "steps": "steps"}
 _SELF_TESTS = 13
 
 
