@@ -32,7 +32,8 @@ class Manner:
 VIRTUAL_MANNER = Manner(step=5000.0, step_every_s=0.0, settle_s=0.0)
 
 _ATTEMPTS = 4
-_LONGEST_MOVE_S = 20.0
+#: A geared stepper of 4096 steps a turn that homes at 150 a second takes half a minute for each turn it has.
+_LONGEST_MOVE_S = 120.0
 
 
 class Mover:

@@ -5,12 +5,13 @@ import dataclasses
 import math
 import threading
 import time
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from gaugecore.board.board import Board
-from gaugecore.board.motion import Manner
+from gaugecore.board.motion import Manner, Mover
 from gaugecore.board.range_finder import MARGIN_DEG, find_range
 from gaugecore.board.serial_link import open_link
 from gaugecore.board.session import CAUTION, Doing, Session, Setting, take_readings
@@ -505,6 +506,43 @@ def test_a_real_board_is_moved_in_small_steps():
             session.record(0.0)
             session.approach()
     assert max(abs(np.diff(sent))) <= 10.0
+
+
+class Clock:
+    """Time that passes only where it is slept away."""
+
+    now_s = 0.0
+
+    def monotonic(self):
+        return self.now_s
+
+    def sleep(self, for_s):
+        self.now_s += for_s
+
+
+class Homing:
+    """A board whose stepper takes so long to home, by a clock."""
+
+    def __init__(self, clock, takes_s):
+        self.clock, self.until_s = clock, takes_s
+        self.link = SimpleNamespace(name="here")
+        self.identity = SimpleNamespace(virtual=False)
+
+    def home(self, channel):
+        self.until_s += self.clock.now_s
+
+    def status(self, channel):
+        return SimpleNamespace(state="moving" if self.clock.now_s < self.until_s else "still")
+
+
+def test_a_slow_stepper_of_several_turns_is_given_the_time_to_home_and_a_stuck_one_is_not(monkeypatch):
+    clock = Clock()
+    monkeypatch.setattr("gaugecore.board.motion.time", clock)
+    slow = Mover(Homing(clock, 3 * 4096 * 17 / 16 / 150), 0)
+    assert slow.home() == 0.0
+    assert slow.at == 0.0
+    with pytest.raises(BoardError, match="channel 0 does not come to rest"):
+        Mover(Homing(clock, math.inf), 0).home()
 
 
 def test_the_caution_names_what_can_hurt():
