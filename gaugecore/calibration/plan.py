@@ -39,27 +39,6 @@ class Target:
     cycle: int
 
 
-#: Share of the range between the stops that a sweep leaves free at either end.
-_CLEAR_OF_STOPS = 0.02
-
-
-def inside_stops(low_stop: float, high_stop: float) -> tuple[float, float]:
-    """Return the ends of a sweep that stays clear of the stops.
-
-    Parameters
-    ----------
-    low_stop, high_stop : float
-        Commands at which the needle was found to stand still; find them gently, before anything else.
-
-    Examples
-    --------
-    >>> inside_stops(600.0, 2400.0)
-    (636.0, 2364.0)
-    """
-    clear = _CLEAR_OF_STOPS * (high_stop - low_stop)
-    return low_stop + clear, high_stop - clear
-
-
 def staggered_plan(
     low_command: float, high_command: float, *, readings: int, clockwise_with_command: bool, cycles: int = 1
 ) -> tuple[Target, ...]:
