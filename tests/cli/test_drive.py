@@ -348,6 +348,7 @@ def test_upload_puts_the_tables_of_the_calibrated_dials_into_the_board(capsys, c
         (("--instrument", "fuel", "--channel", "7"), "no such channel, found 7"),
         (("--channel", "0"), "--channel is for one instrument"),
         (("--max-error", "0"), "the largest error"),
+        (("--max-error", "5000"), "found 5000.0; accepted: more than 0, less than 1000"),
         (("--hysteresis", "256"), "cannot keep this hysteresis, found 256; accepted: 0 to 255"),
     ],
 )

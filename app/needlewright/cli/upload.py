@@ -59,7 +59,10 @@ def run(args: Namespace) -> Outcome:
     chosen = _chosen(panel, args)
     if not 0 < args.max_error < 1000:
         raise InputError(
-            "the largest error", where="--max-error", found=args.max_error, accepted="more than 0"
+            "the largest error",
+            where="--max-error",
+            found=args.max_error,
+            accepted="more than 0, less than 1000",
         )
     job = UploadJob(
         max_error=args.max_error, hysteresis=args.hysteresis, clamp=args.clamp, set_limits=args.set_limits
