@@ -65,9 +65,14 @@ class Calibration(Part):
     sessions: Annotated[tuple[Session, ...], Field(max_length=1000)] = ()
 
     @property
+    def in_force(self) -> Session | None:
+        """Return the session whose fit is in force, None before the first."""
+        return next((session for session in reversed(self.sessions) if session.fit is not None), None)
+
+    @property
     def fit(self) -> Fit | None:
         """Return the fit in force, None before the first."""
-        return next((s.fit for s in reversed(self.sessions) if s.fit is not None), None)
+        return None if self.in_force is None else self.in_force.fit
 
 
 class Instrument(Part):

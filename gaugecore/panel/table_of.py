@@ -35,9 +35,8 @@ def table_of(panel: Panel, instrument: Instrument, wanted: Wanted = _AS_USUAL) -
         ``wanted.clamp`` is false.
     """
     fit = fit_in_force(instrument)
-    taken_on = next(
-        (s.taken_on for s in reversed(instrument.calibration.sessions) if s.fit is not None), None
-    )
+    session = instrument.calibration.in_force
+    taken_on = None if session is None else session.taken_on
     return table_from_fit(
         fit,
         raw_range=(instrument.raw.low, instrument.raw.high),
