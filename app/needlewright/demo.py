@@ -13,6 +13,7 @@ from gaugecore.board.serial_link import open_link
 from gaugecore.calibration.fit import fit_readings
 from gaugecore.calibration.plot import plot_fit
 from gaugecore.calibration.readings import read_readings
+from gaugecore.calibration.result import Fit
 from gaugecore.errors import OutputError
 from gaugecore.files import is_there, write_outputs
 from gaugecore.panel.needle_of import port_for
@@ -162,7 +163,7 @@ def _measured_servo(demo: Demo) -> None:
     )
 
 
-def _fit(done: Done) -> Any:
+def _fit(done: Done) -> Fit:
     fit = done.instrument.calibration.fit
     assert fit is not None  # do_dial has just made it
     return fit

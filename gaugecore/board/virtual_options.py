@@ -16,8 +16,8 @@ from gaugecore.errors import InputError
 
 MOST_CHANNELS = 200
 _ACCEPTED = (
-    "seed=N, channels=N, needle=LOW_US,HIGH_US,ANGLE_AT_LOW,ANGLE_AT_HIGH or stepper=STEPS,ANGLE_AT_0,\
-ANGLE_AT_STEPS (once a channel), pace=X, slips=X, misbehave=NAME=X,..."
+    "seed=N, channels=N, needle=LOW_US,HIGH_US,ANGLE_AT_LOW,ANGLE_AT_HIGH or "
+    "stepper=STEPS,ANGLE_AT_0,ANGLE_AT_STEPS (once a channel), pace=X, slips=X, misbehave=NAME=X,..."
 )
 
 
@@ -98,9 +98,9 @@ class VirtualOptions:
             for name in self.misbehaviour.__slots__
             if getattr(self.misbehaviour, name) != getattr(Misbehaviour(), name)
         )
-        items = [("seed", self.seed), ("channels", self.channels), ("pace", self.pace), ("slips", self.slips)]
-        items += [("misbehave", faults)] if faults else []  # type: ignore[list-item]
-        text = [f"{name}={quote(str(value), safe='=,')}" for name, value in items]
+        items = {"seed": self.seed, "channels": self.channels, "pace": self.pace, "slips": self.slips}
+        text = [f"{name}={value}" for name, value in items.items()]
+        text += [f"misbehave={quote(faults, safe='=,')}"] if faults else []
         return "&".join(text + [_needle_text(needle) for needle in self.needles])
 
     def board(self, imp: Imp) -> VirtualBoard:
@@ -123,15 +123,12 @@ def _needle(text: str) -> Needle:
     if len(words) not in (4, 5):
         raise InputError("a needle is four or five numbers", found=text, accepted=_ACCEPTED)
     low_us, high_us, at_low, at_high, *seconds = (_number(word, "needle", -1e6, 1e6) for word in words)
-    needle = Needle(low_us=low_us, high_us=high_us, angle_at_low_deg=at_low, angle_at_high_deg=at_high)
-    if not seconds:
-        return needle
     return Needle(
         low_us=low_us,
         high_us=high_us,
         angle_at_low_deg=at_low,
         angle_at_high_deg=at_high,
-        seconds_per_60_deg=seconds[0],
+        seconds_per_60_deg=seconds[0] if seconds else Needle().seconds_per_60_deg,
     )
 
 

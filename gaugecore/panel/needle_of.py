@@ -11,7 +11,7 @@ from gaugecore.errors import InputError
 from gaugecore.face.scale import angle_range_deg
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.train import pointer_deg, slope
-from gaugecore.panel.document import Instrument, Panel
+from gaugecore.panel.document import Instrument, Movement, Panel
 
 
 def channel_of(panel: Panel, instrument: Instrument) -> int:
@@ -21,10 +21,12 @@ def channel_of(panel: Panel, instrument: Instrument) -> int:
 
 def clockwise_with_command(instrument: Instrument) -> bool:
     """Return whether a larger command turns the needle clockwise, by movement and train."""
-    movement = instrument.movement
     same_way = (slope(instrument.train, 0.0) or 1.0) > 0
-    turns = movement.clockwise_with_pulse if isinstance(movement, Servo) else movement.clockwise_with_steps
-    return turns == same_way
+    return _shaft_clockwise(instrument.movement) == same_way
+
+
+def _shaft_clockwise(movement: Movement) -> bool:
+    return movement.clockwise_with_pulse if isinstance(movement, Servo) else movement.clockwise_with_steps
 
 
 def widest_commands(instrument: Instrument) -> tuple[float, float]:
@@ -43,10 +45,7 @@ def needle_of(instrument: Instrument) -> Needle | StepperNeedle:
     """
     movement, train = instrument.movement, instrument.train
     low_deg, high_deg = angle_range_deg(instrument.face.scale)
-    clockwise = (
-        movement.clockwise_with_pulse if isinstance(movement, Servo) else movement.clockwise_with_steps
-    )
-    half_deg = movement.travel_deg / 2.0 * (1.0 if clockwise else -1.0)
+    half_deg = movement.travel_deg / 2.0 * (1.0 if _shaft_clockwise(movement) else -1.0)
     ratio = slope(train, 0.0) or 1.0
     ends = [pointer_deg(train, end) for end in (-half_deg, half_deg)]
     at_low, at_high = (

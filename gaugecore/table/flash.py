@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from gaugecore.table.integer import Form
 from gaugecore.table.knots import FreeKnots
 from gaugecore.table.places import Places
-from gaugecore.table.uniform import FINER, Uniform
-
-Form = Uniform | FreeKnots
+from gaugecore.table.uniform import FINER
 
 _WORDS_CODE = 66
 _FINER_CODE = 12
