@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from gaugecore.board.servo_character import Needle
@@ -12,6 +13,9 @@ from gaugecore.face.scale import angle_range_deg
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.train import pointer_deg, slope
 from gaugecore.panel.document import Instrument, Movement, Panel
+
+#: Room for the last bits of binary fractions: 13° of 720 steps a turn are 26 steps, not 25.
+_ROUNDING = 1e-6
 
 
 def channel_of(panel: Panel, instrument: Instrument) -> int:
@@ -35,7 +39,7 @@ def widest_commands(instrument: Instrument) -> tuple[float, float]:
     if isinstance(movement, Servo):
         return movement.pulse_min_us, movement.pulse_max_us
     steps = movement.travel_deg / 360.0 * movement.steps_per_turn * movement.microsteps
-    return 0.0, float(int(steps))
+    return 0.0, float(math.floor(steps + _ROUNDING))
 
 
 def needle_of(instrument: Instrument) -> Needle | StepperNeedle:

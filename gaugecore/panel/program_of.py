@@ -17,6 +17,11 @@ from gaugecore.table.integer import Table
 #: What the sources' own page is called beside a user's files, where a README.md is the user's.
 GUIDE = "firmware.md"
 
+#: What leaves room in 16 bits for the sixteenth more that homing runs.
+_MOST_STEPS = 0xFFFF * 16 // 17
+#: Room for the last bits of binary fractions: 29° of 720 steps a turn are 58 steps, not 59.
+_ROUNDING = 1e-6
+
 Moved = tuple[Table, Servo | Stepper | None]
 """A table and the movement it is for, None when only a fit is known."""
 
@@ -77,13 +82,22 @@ def _stepper(needle: Needle, movement: Servo | Stepper | None) -> Needle:
             f"microsteps, coils on {movement.drive.value}",
             accepted="such a movement, or a sketch of your own",
         )
+    travel_steps = math.ceil(movement.travel_deg / 360.0 * movement.steps_per_turn - _ROUNDING)
+    if travel_steps > _MOST_STEPS:
+        raise TableError(
+            "the small program counts the way to the stop in 16 bits",
+            where=needle.identifier,
+            found=f"{movement.name}: {travel_steps} steps from stop to stop",
+            accepted=f"at most {_MOST_STEPS} steps, or a sketch of your own",
+        )
     return Needle(
         identifier=needle.identifier,
         unit="steps",
         both_ways=needle.both_ways,
         raw_type=needle.raw_type,
         lowest=needle.lowest,
-        travel_steps=math.ceil(movement.travel_deg / 360.0 * movement.steps_per_turn),
-        speed_per_s=int(movement.most_steps_per_s),
-        home_per_s=int(movement.home_steps_per_s),
+        travel_steps=travel_steps,
+        # a speed of none would be a needle that never moves
+        speed_per_s=max(1, int(movement.most_steps_per_s)),
+        home_per_s=max(1, int(movement.home_steps_per_s)),
     )

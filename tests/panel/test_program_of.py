@@ -67,6 +67,20 @@ def test_a_stepper_gets_the_travel_and_the_speeds_of_its_own_movement() -> None:
     assert ".home_speed = NW_STEPPER_SPEED(90UL)" in header
 
 
+def test_steps_are_counted_as_they_are_and_no_speed_is_none() -> None:
+    gauge = Stepper(travel_deg=29.0, steps_per_turn=720.0, most_steps_per_s=0.9, home_steps_per_s=0.5)
+    header = program_of([(stepper_table(), gauge)])["needles.h"].decode()
+    assert f".home_run = {58 + 58 // 16}u" in header
+    assert header.count("NW_STEPPER_SPEED(1UL)") == 2
+
+
+def test_a_way_to_the_stop_that_16_bits_do_not_hold_is_refused() -> None:
+    most = 61680  # and a sixteenth more is 65535
+    program_of([(stepper_table(), Stepper(travel_deg=360.0, steps_per_turn=most))])
+    with pytest.raises(TableError, match=r"16 bits, found .*61681 steps"):
+        program_of([(stepper_table(), Stepper(travel_deg=360.0, steps_per_turn=most + 1))])
+
+
 @pytest.mark.parametrize("movement", [GENERIC["hybrid-28mm"], Stepper(has_stop=False), Stepper(microsteps=8)])
 def test_a_stepper_that_the_program_cannot_home_or_turn_is_refused(movement: Stepper) -> None:
     with pytest.raises(TableError, match="full steps, that home against a stop, found "):

@@ -11,6 +11,7 @@ from gaugecore.movement.stepper import Stepper
 from gaugecore.panel.board_table import board_table
 from gaugecore.panel.document import Calibration, Session
 from gaugecore.panel.driven_dial import DrivenDial
+from gaugecore.panel.needle_of import widest_commands
 from gaugecore.panel.sendable import check_arc, sendable_arc_deg, sendable_commands
 from gaugecore.panel.starter import starter_panel
 from gaugecore.panel.table_of import table_of
@@ -41,6 +42,16 @@ def test_what_may_be_sent_lies_inside_the_fit_and_inside_the_movement():
         an_instrument().model_copy(update={"movement": Stepper()}), kind="stepper", command_range=(10.5, 2000)
     )
     assert sendable_commands(steps) == (11.0, 945.0)
+
+
+@pytest.mark.parametrize(
+    ("travel_deg", "steps_per_turn", "most"),
+    [(13.0, 720.0, 26.0), (13.4, 720.0, 26.0), (315.0, 1080.0, 945.0)],
+)
+def test_a_stepper_is_sent_no_more_and_no_fewer_steps_than_its_travel_has(travel_deg, steps_per_turn, most):
+    movement = Stepper(travel_deg=travel_deg, steps_per_turn=steps_per_turn)
+    one = an_instrument().model_copy(update={"movement": movement})
+    assert widest_commands(one) == (0.0, most)
 
 
 def test_it_is_rounded_inwards_to_what_a_board_can_send():
