@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 from urllib.parse import parse_qsl, urlsplit
 
 from gaugecore.errors import InputError
@@ -45,7 +46,7 @@ def open_feed(url: str, channels: Sequence[Channel], playing: Playing | None = N
         If it is no feed, or its port cannot be listened on.
     """
     if url == "-":
-        return LineFeed(sys.stdin.buffer)
+        return LineFeed(_standard_input())
     if url.startswith("udp:"):
         return UdpFeed(*_address(url))
     if url.startswith("signal:"):
@@ -55,6 +56,20 @@ def open_feed(url: str, channels: Sequence[Channel], playing: Playing | None = N
         recording = read_recording(Path(url))
         return RecordingFeed(recording, speed=how.speed, loop=how.loop, start_s=how.start_s)
     raise InputError("there is no such feed", found=url, accepted=ACCEPTED)
+
+
+def _standard_input() -> BinaryIO:
+    """Return a handle of its own on standard input.
+
+    Python aborts at exit when a thread still waits in `sys.stdin`, as it does for a sender that goes on when
+    the drive has ended.
+    """
+    try:
+        return open(sys.stdin.fileno(), "rb", closefd=False)
+    except (AttributeError, OSError, ValueError):  # none, closed, or somebody's stand-in without a number
+        if sys.stdin is None or sys.stdin.closed:
+            raise InputError("there is no standard input to listen to", accepted=ACCEPTED) from None
+        return sys.stdin.buffer
 
 
 def _address(url: str) -> tuple[str, int]:

@@ -287,6 +287,21 @@ def test_ctrl_c_parks_the_needles_and_ends_well(calibrated):
 
 
 @pytest.mark.slow
+def test_a_drive_ends_well_though_the_sender_at_standard_input_goes_on(calibrated):
+    command = [
+        sys.executable, "-m", "needlewright", "drive", str(calibrated), "--port", QUICK_BOARD, "--feed", "-",
+        "--for", "0.5", "--json",
+    ]  # fmt: skip
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe, text=True) as process:
+        process.stdin.write("rudder=30000\n")
+        process.stdin.flush()
+        code = process.wait(30)  # with the pipe still open
+        out, err = process.stdout.read(), process.stderr.read()
+    assert (code, err) == (0, "")
+    assert json.loads(out)["feed"]["taken"] == 1
+
+
 def test_a_drive_that_is_asked_to_end_parks_its_needles_first(calibrated):
     words = f"-m needlewright drive {calibrated} --feed signal:sine?period=0.5 --set-limits --port"
     with serving(_needles(calibrated)) as server:
