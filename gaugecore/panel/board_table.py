@@ -79,32 +79,11 @@ def board_table(
     FitError
         If there is no fit for its movement, or the scale reaches beyond what it may be sent.
     """
-    fit = fit_in_force(instrument)
-    where = f"instruments.{instrument.id}"
-    low, high = instrument.raw.low, instrument.raw.high
-    if low < 0 or high > _LAST_RAW:
-        raise TableError(
-            "the board takes raw values of 16 bits",
-            where=f"{where}.raw",
-            found=f"{low} to {high}",
-            accepted=f"a range within 0 to {_LAST_RAW}",
-        )
-    if hysteresis is None:
-        hysteresis = default_hysteresis(high - low)
-    if not 0 <= hysteresis <= MOST_HYSTERESIS:
-        raise TableError(
-            "the board cannot keep this hysteresis",
-            where=where,
-            found=hysteresis,
-            accepted=f"0 to {MOST_HYSTERESIS}",
-        )
+    fit_in_force(instrument)  # refused before anything else is looked at
+    hysteresis = _kept_hysteresis(instrument, hysteresis)
     if not clamp:
         check_arc(instrument)
-    unit, ends = counts_per_command(instrument), sendable_commands(instrument)
-    raws = np.arange(low, high + 1, dtype=np.int64)
-    angles = angles_of_raw(instrument, raws)
-    sides = (Direction.UP, Direction.DOWN) if angles[-1] >= angles[0] else (Direction.DOWN, Direction.UP)
-    targets = [unit * np.clip(fit.commands(angles, side, clamp=True), *ends) for side in sides]
+    unit, (raws, targets) = counts_per_command(instrument), _targets(instrument)
     bound = max(max_error * unit, 0.6)  # below half a unit no whole number will do
     while bound < 0.05 * np.ptp(targets[0]) + 1.0:
         branches = [_branch(raws, target, bound) for target in targets]
@@ -117,9 +96,41 @@ def board_table(
         bound *= _EASED
     raise TableError(
         "no table of this dial fits the board",
-        where=where,
+        where=f"instruments.{instrument.id}",
         accepted=f"a curve that {capacity} bytes can hold",
     )
+
+
+def _kept_hysteresis(instrument: Instrument, wanted: int | None) -> int:
+    """Return the hysteresis to store; refuse raw values, or a hysteresis, that no board can keep."""
+    where = f"instruments.{instrument.id}"
+    low, high = instrument.raw.low, instrument.raw.high
+    if low < 0 or high > _LAST_RAW:
+        raise TableError(
+            "the board takes raw values of 16 bits",
+            where=f"{where}.raw",
+            found=f"{low} to {high}",
+            accepted=f"a range within 0 to {_LAST_RAW}",
+        )
+    hysteresis = default_hysteresis(high - low) if wanted is None else wanted
+    if not 0 <= hysteresis <= MOST_HYSTERESIS:
+        raise TableError(
+            "the board cannot keep this hysteresis",
+            where=where,
+            found=hysteresis,
+            accepted=f"0 to {MOST_HYSTERESIS}",
+        )
+    return hysteresis
+
+
+def _targets(instrument: Instrument) -> tuple[Whole, list[Real]]:
+    """Return all raw values, and the exact commands for rising and for falling ones, in board counts."""
+    fit, ends = fit_in_force(instrument), sendable_commands(instrument)
+    raws = np.arange(instrument.raw.low, instrument.raw.high + 1, dtype=np.int64)
+    angles = angles_of_raw(instrument, raws)
+    sides = (Direction.UP, Direction.DOWN) if angles[-1] >= angles[0] else (Direction.DOWN, Direction.UP)
+    unit = counts_per_command(instrument)
+    return raws, [unit * np.clip(fit.commands(angles, side, clamp=True), *ends) for side in sides]
 
 
 def _branch(raws: Whole, target: Real, bound: float) -> Branch:
