@@ -1,13 +1,14 @@
-"""Putting one instrument's table into its board: shared by the terminal and the window."""
+"""Putting instruments' tables into their board: shared by the terminal and the window."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gaugecore.board.board import Board, Limits
 from gaugecore.board.session import check_channel
 from gaugecore.board.stored_table import StoredTable
-from gaugecore.panel.board_table import board_table
+from gaugecore.panel.board_table import BoardTable, board_table
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.needle_of import check_kind
 from gaugecore.panel.sendable import counts_per_command, sendable_commands
@@ -66,16 +67,47 @@ class Uploaded:
     caution: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """A table that is made, and the channel it is for; nothing is stored yet."""
+
+    instrument: Instrument
+    channel: int
+    limits: Limits
+    capacity: int
+    made: BoardTable
+
+
 def upload(board: Board, instrument: Instrument, channel: int, job: UploadJob) -> Uploaded:
-    """Store the table of an instrument in a channel of a board.
+    """Store the table of an instrument in a channel of a board; see `upload_all`."""
+    return upload_all(board, [(instrument, channel)], job)[0]
+
+
+def upload_all(board: Board, dials: Sequence[tuple[Instrument, int]], job: UploadJob) -> tuple[Uploaded, ...]:
+    """Store the tables of some instruments, each in its channel of a board.
+
+    Parameters
+    ----------
+    board : Board
+        Connected.
+    dials : sequence of (Instrument, int)
+        The instruments and their channels.
+    job : UploadJob
+        How.
 
     Raises
     ------
     InputError
-        If the board has no such channel, or it drives another kind of movement, or there is no table.
+        If the board has no such channel, or it drives another kind of movement, or there is no table; nothing
+        is stored then, not of the others either.
     BoardError
         If the board refuses, or does not answer.
     """
+    ready = [_made_ready(board, instrument, channel, job) for instrument, channel in dials]
+    return tuple(_stored(board, one, job) for one in ready)
+
+
+def _made_ready(board: Board, instrument: Instrument, channel: int, job: UploadJob) -> _Ready:
     check_channel(board, channel)
     limits = board.limits(channel)
     check_kind(instrument, limits.kind, channel=channel)
@@ -83,19 +115,24 @@ def upload(board: Board, instrument: Instrument, channel: int, job: UploadJob) -
     made = board_table(
         instrument, max_error=job.max_error, capacity=capacity, clamp=job.clamp, hysteresis=job.hysteresis
     )
+    return _Ready(instrument, channel, limits, capacity, made)
+
+
+def _stored(board: Board, ready: _Ready, job: UploadJob) -> Uploaded:
+    limits, table = ready.limits, ready.made.stored
     if job.set_limits:
-        limits = board.set_limits(channel, *sendable_commands(instrument))
-    slot = board.upload(channel, made.stored)
+        limits = board.set_limits(ready.channel, *sendable_commands(ready.instrument))
+    slot = board.upload(ready.channel, table)
     return Uploaded(
-        instrument=instrument.id,
-        channel=channel,
+        instrument=ready.instrument.id,
+        channel=ready.channel,
         slot=slot,
-        knots=len(made.stored.rising) + len(made.stored.falling),
-        bytes=len(made.stored.to_bytes()),
-        capacity=capacity,
-        hysteresis=made.stored.hysteresis,
-        worst_error=made.worst_error,
-        caution=_refused_part(made.stored, limits, counts_per_command(instrument)),
+        knots=len(table.rising) + len(table.falling),
+        bytes=len(table.to_bytes()),
+        capacity=ready.capacity,
+        hysteresis=table.hysteresis,
+        worst_error=ready.made.worst_error,
+        caution=_refused_part(table, limits, counts_per_command(ready.instrument)),
     )
 
 

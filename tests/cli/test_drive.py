@@ -355,6 +355,18 @@ def test_upload_puts_the_tables_of_the_calibrated_dials_into_the_board(capsys, c
             assert board.slot(2).active == 1
 
 
+def test_tables_of_which_one_cannot_be_made_are_none_of_them_uploaded(capsys, calibrated, tmp_path):
+    panel = tmp_path / "wide.panel.json"
+    text = calibrated.read_text("utf-8")
+    panel.write_text(text.replace('"high": 1023,', '"high": 70000,'), "utf-8")  # the fuel's raw values
+    with serving(_needles(calibrated)) as server:
+        code, out, err = run(capsys, "upload", panel, "--port", server.url, "--set-limits")
+        assert (code, out) == (2, "")
+        assert "instruments.fuel.raw: the board takes raw values of 16 bits" in err
+        rudder = server.board.channels[0].storage
+        assert (rudder.active, rudder.low, rudder.high) == (None, 2000, 4000)
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [

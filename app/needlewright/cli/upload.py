@@ -17,7 +17,7 @@ from gaugecore.panel.needle_of import channel_of, port_for
 from gaugecore.panel.store import load_panel
 from needlewright.cli.outcome import Outcome
 from needlewright.cli.which import the_ones
-from needlewright.upload_job import Uploaded, UploadJob, upload
+from needlewright.upload_job import Uploaded, UploadJob, upload_all
 
 _MAX_ERROR = 0.5
 
@@ -68,10 +68,8 @@ def run(args: Namespace) -> Outcome:
         max_error=args.max_error, hysteresis=args.hysteresis, clamp=args.clamp, set_limits=args.set_limits
     )
     with Board.open(port_for(args.port, panel)) as board:
-        done = [
-            upload(board, one, channel_of(panel, one) if args.channel is None else args.channel, job)
-            for one in chosen
-        ]
+        dials = [(one, channel_of(panel, one) if args.channel is None else args.channel) for one in chosen]
+        done = upload_all(board, dials, job)
     report = {"board": board.identity.name, "tables": [dataclasses.asdict(one) for one in done]}
     return Outcome(report=report, text="\n".join(line for one in done for line in _lines(one)))
 
