@@ -13,7 +13,7 @@ from argparse import ArgumentParser, BooleanOptionalAction, Namespace
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from gaugecore.board.board import Board
 from gaugecore.board.session import Doing, Session, SessionState, Setting, check_channel
@@ -31,6 +31,7 @@ from needlewright.cli.bench_talk import Stopped, Talk, agree_range, clear_the_sw
 from needlewright.cli.ending import ended_gently
 from needlewright.cli.outcome import Outcome
 from needlewright.cli.silence import add_silence_arguments
+from needlewright.cli.sitting import Ended, as_json, as_text
 from needlewright.cli.which import the_one
 
 if TYPE_CHECKING:
@@ -107,7 +108,6 @@ def run(args: Namespace) -> Outcome:
                 _take_all(args, job, session, talk)
             except Stopped:
                 stopped = True
-        counters = board.link.counters
     state = session.state
     if state.unsaved:
         session.save()
@@ -118,25 +118,18 @@ def run(args: Namespace) -> Outcome:
     stored = fit is not None and _wants_store(args, talk, fit, stopped)
     if stored:
         _store(args.panel, job, state, fit)
-    report: dict[str, Any] = {
-        "instrument": job.instrument.id,
-        "port": args.port,
-        "board": board.identity.name,
-        "channel": job.channel,
-        "command_range": list(state.limits) if state.limits else None,
-        "readings": len(state.readings),
-        "targets": len(state.targets),
-        "out": str(job.out) if state.readings else None,
-        "reversal_deg": fit.reversal_deg.value if fit else None,
-        "repeatability_deg": fit.repeatability_deg if fit else None,
-        "suspect_rows": [row.row for row in fit.suspect_rows] if fit else [],
-        "no_fit_because": why_not,
-        "stored": stored,
-        "line": {
-            name: getattr(counters, name) for name in ("requests", "repeats", "reconnections", "restarts")
-        },
-    }
-    return Outcome(report=report, text=_text(args, job, state, fit, why_not, stored))
+    ended = Ended(
+        instrument=job.instrument.id,
+        panel=args.panel,
+        out=job.out,
+        port=args.port,
+        channel=job.channel,
+        state=state,
+        fit=fit,
+        why_not=why_not,
+        stored=stored,
+    )
+    return Outcome(report=as_json(ended, board), text=as_text(ended))
 
 
 def _job(args: Namespace) -> _Job:
@@ -288,31 +281,3 @@ def _store(path: Path, job: _Job, state: SessionState, fit: Fit | None) -> None:
         add_session(path, job.instrument.id, sitting)
     except (InputError, OutputError) as error:
         raise OutputError(f"{error}; the readings are kept in {job.out}") from error
-
-
-def _text(
-    args: Namespace, job: _Job, state: SessionState, fit: Fit | None, why_not: str | None, stored: bool
-) -> str:
-    lines = [f"{job.instrument.id}: {len(state.readings)} of {len(state.targets)} readings"]
-    if state.limits is not None:
-        lines.append(f"safe range {state.limits[0]:g} to {state.limits[1]:g}, stored in the board")
-    if state.readings:
-        lines.append(f"readings in {job.out}")
-        if len(state.readings) < len(state.targets):
-            lines.append("to go on with them: the same command with --resume")
-    if fit is None:
-        lines.append(f"no fit: {why_not}")
-    else:
-        lines.append(_figures(fit))
-        again = f"needlewright fit {args.panel} --instrument {job.instrument.id} {job.out}"
-        lines.append(f"fit stored in {args.panel}" if stored else f"fit not stored; to store it: {again}")
-    return "\n".join(lines)
-
-
-def _figures(fit: Fit) -> str:
-    value, uncertainty = fit.reversal_deg.value, fit.reversal_deg.standard_uncertainty
-    reversal = "not known" if value is None else f"{value:.2f}°"
-    if value is not None and uncertainty is not None:
-        reversal += f" (standard uncertainty {uncertainty:.2f}°)"
-    suspects = ", ".join(str(row.row) for row in fit.suspect_rows) or "none"
-    return f"reversal {reversal}; rows that look wrong: {suspects}"
