@@ -133,7 +133,7 @@ def _open_in_time(url: str) -> Any:
     """Open a port in a thread of its own, since a dead host or driver can hold the call for ever."""
     opened: list[Any] = []
     failed: list[Exception] = []
-    late = threading.Event()
+    deciding, is_late = threading.Lock(), False
 
     def attempt() -> None:
         try:
@@ -141,16 +141,19 @@ def _open_in_time(url: str) -> Any:
         except Exception as error:
             failed.append(error)
             return
-        opened.append(port)
-        if late.is_set():
-            port.close()
+        with deciding:
+            if is_late:
+                port.close()  # nobody waits for it any more, and who asks next wants the port free
+            else:
+                opened.append(port)
 
     thread = threading.Thread(target=attempt, daemon=True)
     thread.start()
     thread.join(_OPENING_S)
-    if opened:
-        return opened[0]
-    late.set()
+    with deciding:
+        if opened:
+            return opened[0]
+        is_late = True
     cause = failed[0] if failed else None
     reason = _reason(cause) if cause else f"no success within {_OPENING_S:g} s"
     raise PortError(f"cannot open the port ({reason})", where=url, accepted=_ACCEPTED) from cause
