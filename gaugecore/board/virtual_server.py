@@ -102,9 +102,13 @@ class VirtualServer:
         return min(max(due_s, 0.0), _WATCHDOG_LOOK_S)
 
     def _welcome(self, selector: selectors.BaseSelector) -> None:
-        client, _ = self._listener.accept()
+        try:
+            client, _ = self._listener.accept()
+        except OSError:
+            return  # whoever knocked has gone again
         self._drop_client(selector)
-        client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        with contextlib.suppress(OSError):  # gone again, too: some systems say so here, all when it is read
+            client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         client.settimeout(1.0)  # a computer that does not read must not hold up the watchdog for ever
         self._client, self._reader = client, LineReader()
         selector.register(client, selectors.EVENT_READ)

@@ -233,6 +233,21 @@ def test_the_watchdog_is_kept_alive_in_the_background():
         assert board.counters().lost == 1
 
 
+def test_a_board_outlives_a_caller_that_is_gone_before_it_is_let_in(monkeypatch):
+    accept = socket.socket.accept
+    gone = [ConnectionAbortedError(103, "Software caused connection abort")]
+
+    def accept_the_next(listener):
+        if gone:
+            raise gone.pop()
+        return accept(listener)
+
+    monkeypatch.setattr(socket.socket, "accept", accept_the_next)
+    with serving() as server, Board.open(server.url, patience=QUICK) as board:
+        assert board.identity.channels == 1
+    assert gone == []
+
+
 def test_an_upload_that_a_reset_broke_is_begun_again():
     with a_board() as board:
         table = StoredTable(tuple((i, 2000 + i) for i in range(20)))
