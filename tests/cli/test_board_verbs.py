@@ -166,6 +166,15 @@ def test_readings_come_from_standard_input_and_are_gone_on_with(capsys, panel, t
     assert f"fit not stored; to store it: needlewright fit {panel} --instrument fuel {out}" in text
 
 
+def test_an_answer_that_is_no_text_is_asked_for_again(capsys, panel, tmp_path, monkeypatch):
+    answers = io.TextIOWrapper(io.BytesIO(b"yes\nk\n12\xb0\n12\nq\n"), encoding="utf-8")
+    monkeypatch.setattr("sys.stdin", answers)
+    code, text, talk = run(capsys, "calibrate", panel, *FUEL, "--out", tmp_path / "f.csv")
+    assert code == 0
+    assert "a number    the dial angle the needle shows" in talk
+    assert "fuel: 1 of 21 readings" in text
+
+
 def test_to_store_what_cannot_be_fitted_is_refused_with_the_reason(capsys, panel, tmp_path):
     out, before = tmp_path / "f.csv", panel.read_bytes()
     script = answers(tmp_path, "yes\nk\n-25\n25\n")

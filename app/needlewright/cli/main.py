@@ -70,10 +70,14 @@ def parser() -> argparse.ArgumentParser:
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run one verb and return the exit code."""
-    # names and numerals are Unicode, whatever the console's code page says
-    for stream in (sys.stdout, sys.stderr):
+    # names and numerals are Unicode, whatever the console's code page says; what is not is no reason to stop
+    for stream, errors in (
+        (sys.stdin, "replace"),
+        (sys.stdout, "backslashreplace"),
+        (sys.stderr, "backslashreplace"),
+    ):
         if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+            stream.reconfigure(encoding="utf-8", errors=errors)
     try:
         args = parser().parse_args(words)
         outcome: Outcome = args.run(args)
