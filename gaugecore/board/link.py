@@ -249,7 +249,8 @@ class Link:
         return None
 
 
-_REASONS = {
+#: Why a board refuses, by the word it answers.
+REASONS = {
     "verb": "this board does not know the request",
     "words": "the board does not understand the words of the request",
     "channel": "the board has no such channel",
@@ -277,9 +278,9 @@ class Refusal(RefusedError):
 
     def __init__(self, verb: str, answer: Answer, *, where: str) -> None:
         self.reason, self.numbers = answer.words[0] if answer.words else "", answer.words[1:]
-        what = _REASONS.get(self.reason, "the board refuses, with a reason this program does not know")
+        what = REASONS.get(self.reason, "the board refuses, with a reason this program does not know")
         accepted = f"{' to '.join(self.numbers)} in the board's units" if self.numbers else ""
-        found = None if self.reason in _REASONS else self.reason
+        found = None if self.reason in REASONS else self.reason
         super().__init__(f"{what} ({verb})", where=where, found=found, accepted=accepted)
 
 

@@ -112,7 +112,7 @@ class VirtualBoard:
             return self._hello(request.words)
         if not self._greeted:
             raise Refusal("hello")
-        verb = _VERBS.get(request.verb)
+        verb = VERBS.get(request.verb)
         if verb is None:
             raise Refusal("verb")
         return verb(self, request.words)
@@ -254,7 +254,8 @@ class VirtualBoard:
         return self.channels[first : first + count]
 
 
-_VERBS: dict[str, Callable[[VirtualBoard, Sequence[str]], Sequence[object]]] = {
+#: What a virtual board does, by the word it is asked; `hello` stands apart.
+VERBS: dict[str, Callable[[VirtualBoard, Sequence[str]], Sequence[object]]] = {
     name: getattr(VirtualBoard, f"_{name}")
     for name in (
         "alive limits loss watchdog move raw relax status home counters table begin block commit eye truth"

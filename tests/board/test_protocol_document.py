@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from gaugecore.board import messages
-from gaugecore.board.link import _REASONS
+from gaugecore.board.link import REASONS
 from gaugecore.board.messages import frame, unframe
 from gaugecore.board.misbehaviour import Imp, Misbehaviour
-from gaugecore.board.virtual import _VERBS
+from gaugecore.board.virtual import VERBS
 from gaugecore.board.virtual_options import VirtualOptions
 
 DOCUMENT = (Path(__file__).parents[2] / "docs" / "line-protocol.md").read_text("utf-8")
@@ -42,17 +42,17 @@ def test_the_longest_request_of_each_kind_fits_a_line():
     frame("65535 ok 65535 virtual 65535 " + "x" * 24)
 
 
-@pytest.mark.parametrize("verb", ["hello", *_VERBS])
+@pytest.mark.parametrize("verb", ["hello", *VERBS])
 def test_every_verb_is_in_the_document(verb):
     assert re.search(rf"^\| `{verb}\b", DOCUMENT, flags=re.MULTILINE)
 
 
 def test_the_document_has_no_verb_the_board_lacks():
     verbs = DOCUMENT.split("## 4.")[1].split("## 5.")[0]
-    assert set(re.findall(r"^\| `([a-z]+)", verbs, flags=re.MULTILINE)) == {"hello", *_VERBS}
+    assert set(re.findall(r"^\| `([a-z]+)", verbs, flags=re.MULTILINE)) == {"hello", *VERBS}
 
 
 def test_the_link_has_a_sentence_for_every_reason_in_the_document():
     reasons = DOCUMENT.split("Reasons after")[1].split("## 3.")[0]
     named = re.findall(r"^\| `([a-z]+)", reasons, flags=re.MULTILINE)
-    assert set(_REASONS) | {"hello"} == set(named)
+    assert set(REASONS) | {"hello"} == set(named)
