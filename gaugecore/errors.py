@@ -64,7 +64,9 @@ class Fault:
 
     def sentence(self) -> str:
         """Return the fault as one line."""
-        text = f"{self.where}: {self.what}" if self.where else self.what
+        # a place may be a file's name, and that may hold a line feed
+        where = self.where if self.where.isprintable() else quoted(self.where)
+        text = f"{where}: {self.what}" if where else self.what
         if self.found is not None:
             text += f", found {quoted(self.found)}"
         if self.accepted:
@@ -73,13 +75,15 @@ class Fault:
 
 
 class NeedlewrightError(Exception):
-    """Base of every error raised on purpose; its text is one line.
+    r"""Base of every error raised on purpose; its text is one line.
 
     Examples
     --------
     >>> print(InputError("radius must be positive", where="face.diameter_mm", found=0,
     ...                  accepted="more than 0 mm"))
     face.diameter_mm: radius must be positive, found 0; accepted: more than 0 mm
+    >>> print(InputError("no such file", where="a\nb.csv"))
+    'a\nb.csv': no such file
     """
 
     def __init__(self, what: str, *, where: str = "", found: object = None, accepted: str = "") -> None:
