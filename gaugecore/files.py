@@ -12,6 +12,26 @@ from pathlib import Path
 from gaugecore.errors import OutputError
 
 
+def read_at_most(path: Path, most_bytes: int) -> bytes | None:
+    """Return what a file holds, None when that is more than so many bytes.
+
+    Raises
+    ------
+    OSError
+        If it cannot be read; whoever asked knows what the file was to be, and says so.
+
+    Notes
+    -----
+    A size that is known is looked at first, so that a large file costs nothing. A pipe and a device have
+    none, and go on for as long as they like.
+    """
+    if path.stat().st_size > most_bytes:
+        return None
+    with path.open("rb") as file:
+        content = file.read(most_bytes + 1)
+    return content if len(content) <= most_bytes else None
+
+
 def write_whole(path: Path, content: bytes) -> None:
     """Put a file in place in one step: after a kill at any instant the old or the new one is there, whole.
 

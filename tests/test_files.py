@@ -2,12 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from gaugecore.errors import OutputError
-from gaugecore.files import write_files, write_outputs, write_whole
+from gaugecore.calibration.fit_file import read_fit
+from gaugecore.calibration.readings import read_readings
+from gaugecore.errors import DocumentError, FitError, InputError, OutputError, ReadingsError
+from gaugecore.feed.recording import read_recording
+from gaugecore.files import read_at_most, write_files, write_outputs, write_whole
+from gaugecore.panel.store import load_panel
+
+
+def test_what_has_no_end_is_read_no_further_than_asked(tmp_path: Path) -> None:
+    (tmp_path / "a").write_bytes(b"12345")
+    assert read_at_most(tmp_path / "a", 5) == b"12345"
+    assert read_at_most(tmp_path / "a", 4) is None
+    assert read_at_most(Path("/dev/zero"), 1000) is None
+
+
+@pytest.mark.parametrize(
+    ("read", "error"),
+    [
+        (load_panel, DocumentError),
+        (read_readings, ReadingsError),
+        (read_fit, FitError),
+        (read_recording, InputError),
+    ],
+)
+def test_every_reader_refuses_what_has_no_end(read: Callable[[Path], object], error: type[Exception]) -> None:
+    with pytest.raises(error, match="too large"):
+        read(Path("/dev/zero"))
 
 
 def test_a_file_is_replaced_whole(tmp_path: Path) -> None:

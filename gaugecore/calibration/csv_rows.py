@@ -18,6 +18,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from gaugecore.errors import ReadingsError
+from gaugecore.files import read_at_most
 from gaugecore.plain_words import plain_message
 
 #: A file longer than a camera gives in an afternoon is not a readings file.
@@ -63,13 +64,14 @@ def read_text(path: Path) -> str:
         If the file cannot be read, is too large or is not UTF-8.
     """
     try:
-        if path.stat().st_size > MOST_BYTES:
+        content = read_at_most(path, MOST_BYTES)
+        if content is None:
             raise ReadingsError(
                 "the file is too large for readings",
                 where=str(path),
                 accepted=f"at most {MOST_BYTES:,} bytes",
             )
-        return path.read_bytes().decode("utf-8-sig")
+        return content.decode("utf-8-sig")
     except OSError as error:
         raise ReadingsError(
             f"cannot read the file ({error.strerror or error})",

@@ -8,6 +8,7 @@ from pydantic import ValidationError
 
 from gaugecore.calibration.result import Fit
 from gaugecore.errors import FitError
+from gaugecore.files import read_at_most
 from gaugecore.plain_words import plain_message
 
 #: A fit of 100,000 knots stays below this; a larger file is something else.
@@ -24,17 +25,12 @@ def read_fit(path: Path) -> Fit:
         If the file cannot be read, is not a fit, or its map does not run one way.
     """
     try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise FitError(
-                "the file is too large for a fit",
-                where=str(path),
-                found=f"{size / 1e6:.0f} MB",
-                accepted=f"at most {LARGEST_BYTES // 1_000_000} MB",
-            )
-        content = path.read_bytes()
+        content = read_at_most(path, LARGEST_BYTES)
     except OSError as error:
         raise FitError(f"cannot read the file ({error.strerror or error})", where=str(path)) from error
+    if content is None:
+        accepted = f"at most {LARGEST_BYTES // 1_000_000} MB"
+        raise FitError("the file is too large for a fit", where=str(path), accepted=accepted)
     return parse_fit(content, where=str(path))
 
 

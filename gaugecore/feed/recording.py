@@ -16,6 +16,7 @@ from pathlib import Path
 
 from gaugecore.errors import InputError, OutputError
 from gaugecore.feed.feed import Arrival, Feed, FeedCounters
+from gaugecore.files import read_at_most
 
 TIME = "time_s"
 LARGEST_BYTES = 20_000_000
@@ -58,11 +59,12 @@ def read_recording(path: Path) -> Recording:
     """
     where = str(path)
     try:
-        if path.stat().st_size > LARGEST_BYTES:
+        content = read_at_most(path, LARGEST_BYTES)
+        if content is None:
             raise InputError(
                 "the recording is too large", where=where, accepted=f"at most {LARGEST_BYTES // 1_000_000} MB"
             )
-        text = path.read_bytes().decode("utf-8-sig")
+        text = content.decode("utf-8-sig")
     except OSError as error:
         raise InputError(f"cannot read the recording ({error.strerror or error})", where=where) from error
     except UnicodeDecodeError as error:

@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from gaugecore.errors import DocumentError, Fault, quoted
-from gaugecore.files import write_whole
+from gaugecore.files import read_at_most, write_whole
 from gaugecore.panel.document import FORMAT, VERSION, Panel
 from gaugecore.panel.fonts import with_relative_font_paths, with_whole_font_paths
 from gaugecore.panel.migrate import migrated
@@ -46,21 +46,17 @@ def read_panel_bytes(path: Path) -> bytes:
         If the file cannot be read or is too large for a panel.
     """
     try:
-        size = path.stat().st_size
-        if size <= LARGEST_BYTES:
-            return path.read_bytes()
+        content = read_at_most(path, LARGEST_BYTES)
     except OSError as error:
         raise DocumentError(
             Fault(what=f"cannot read the file ({error.strerror or error})"), where=str(path)
         ) from error
-    raise DocumentError(
-        Fault(
-            what="the file is too large for a panel",
-            found=f"{size / 1e6:.0f} MB",
-            accepted=f"at most {LARGEST_BYTES / 1e6:.0f} MB",
-        ),
-        where=str(path),
-    )
+    if content is None:
+        accepted = f"at most {LARGEST_BYTES / 1e6:.0f} MB"
+        raise DocumentError(
+            Fault(what="the file is too large for a panel", accepted=accepted), where=str(path)
+        )
+    return content
 
 
 def text_of_panel_bytes(content: bytes, *, where: str) -> str:
