@@ -22,6 +22,7 @@ from gaugecore.drawing.elements import Operation, Outline
 from gaugecore.drawing.ink import nearest_mm
 from gaugecore.drawing.lettering import Align
 from gaugecore.errors import DesignError
+from gaugecore.files import read_at_most
 from gaugecore.polar import Point, turned
 
 TOLERANCE_MM: Final = 0.005
@@ -145,15 +146,7 @@ def load_font(font_file: str) -> Font:
     """
     path = Path(font_file)
     try:
-        size = path.stat().st_size
-        if size > _LARGEST_BYTES:
-            raise DesignError(
-                "the file is too large for a font",
-                where="font_file",
-                found=f"{size / 1e6:.0f} MB",
-                accepted=f"at most {_LARGEST_BYTES // 1_000_000} MB",
-            )
-        content = path.read_bytes()
+        content = read_at_most(path, _LARGEST_BYTES)
     except OSError as error:
         raise DesignError(
             f"cannot read the font ({error.strerror or error})",
@@ -161,6 +154,13 @@ def load_font(font_file: str) -> Font:
             found=font_file,
             accepted=_ACCEPTED,
         ) from error
+    if content is None:
+        raise DesignError(
+            "the file is too large for a font",
+            where="font_file",
+            found=font_file,
+            accepted=f"at most {_LARGEST_BYTES // 1_000_000} MB",
+        )
     return font_of(content, name=path.name)
 
 

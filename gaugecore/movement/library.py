@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationError
 
 from gaugecore.errors import DocumentError, Fault, OutputError
-from gaugecore.files import write_whole
+from gaugecore.files import read_at_most, write_whole
 from gaugecore.movement.servo import Servo
 from gaugecore.movement.stepper import CoilDrive, Stepper
 from gaugecore.plain_words import plain_message
@@ -129,13 +129,13 @@ def load_library(path: Path) -> Library:
     try:
         if not path.exists():
             return Library()
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise DocumentError(Fault(what="the file is too large for a library"), where=str(path))
-        content = path.read_bytes()
+        content = read_at_most(path, _LARGEST_BYTES)
     except OSError as error:
         raise DocumentError(
             Fault(what=f"cannot read the file ({error.strerror or error})"), where=str(path)
         ) from error
+    if content is None:
+        raise DocumentError(Fault(what="the file is too large for a library"), where=str(path))
     try:
         return Library.model_validate_json(content)
     except ValidationError as error:

@@ -32,7 +32,7 @@ def calibration_record(panel: Panel, instrument: Instrument, insets: Insets) -> 
     from reportlab.platypus import KeepTogether, Spacer
 
     style = styles()
-    session = next((s for s in reversed(instrument.calibration.sessions) if s.fit is not None), None)
+    session = instrument.calibration.in_force
     head = [text(f"Calibration record: {instrument.title}", style["title"]), text(panel.title, style["body"])]
     if session is None or session.fit is None:
         return [*head, text("Not calibrated yet: there is no fit, so there is no table.", style["body"])]
