@@ -130,6 +130,7 @@ class Driver:
         self._trouble = ""
         self._unused: list[str] = []
         self._upsets = self._count_upsets()
+        self._sets_limits: bool | None = None
 
     def check_board(self, *, set_limits: bool = False) -> None:
         """Make sure that the board has a channel of the right kind for each dial, and limits that let it go.
@@ -146,6 +147,7 @@ class Driver:
         InputError
             If a channel is missing or drives another kind of movement, or its limits are too narrow.
         """
+        self._sets_limits = set_limits
         for dial in self.dials:
             if dial.channel >= self.board.identity.channels:
                 raise InputError(
@@ -263,10 +265,14 @@ class Driver:
         )
 
     def _send(self, elapsed_s: float) -> bool:
-        if self._count_upsets() != self._upsets or time.monotonic() - self._refreshed_s > _REFRESH_S:
+        upsets = self._count_upsets()
+        if upsets != self._upsets and self._sets_limits is not None:
+            # what was plugged in again may be another board, or the same one with other limits
+            self.check_board(set_limits=self._sets_limits)
+        if upsets != self._upsets or time.monotonic() - self._refreshed_s > _REFRESH_S:
             # a board that was reset, or whose watchdog ran out, has let its needles go
             self._sent.clear()
-            self._upsets = self._count_upsets()
+            self._upsets = upsets
             self._refreshed_s = time.monotonic()
         sent = False
         for group in self._groups:

@@ -49,7 +49,6 @@ class Commands(QObject):
         except NeedlewrightError as error:
             self._window.strip.refuse(error)
             return
-        self._window.strip.clear()
         self._remember(path)
 
     def take_file(self, path: Path) -> None:

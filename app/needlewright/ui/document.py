@@ -50,11 +50,14 @@ class PanelDocument(QObject):
     -------
     changed : Panel
         Another panel is current, by an edit, undo, redo or load.
+    begun
+        Another panel was opened or begun, before `changed` says so; nothing of the one before holds for it.
     place_changed
         The panel has another file, or the question of unsaved changes has another answer.
     """
 
     changed = Signal(object)
+    begun = Signal()
     place_changed = Signal()
 
     def __init__(self, panel: Panel, path: Path | None = None, parent: QObject | None = None) -> None:
@@ -131,6 +134,7 @@ class PanelDocument(QObject):
         self.steps.clear()
         if unsaved:
             self.steps.resetClean()
+        self.begun.emit()
         self.changed.emit(panel)
         self.place_changed.emit()
 

@@ -66,6 +66,7 @@ class PortBox(QWidget):
         column.addWidget(self._goes_on)
         column.addWidget(self._said)
         self._joined = False
+        self._name = ""
         self._look.clicked.connect(self.look)
         self._join.clicked.connect(self._ask)
         self.look()
@@ -93,7 +94,7 @@ class PortBox(QWidget):
 
     def show_joined(self, name: str) -> None:
         """Say which board is there; an empty name: none, and what to mind before there is one."""
-        self._joined = bool(name)
+        self._joined, self._name = bool(name), name
         for widget in (self._port, self._look, self._readings, self._cycles):
             widget.setEnabled(not name)
         if name:
@@ -103,6 +104,17 @@ class PortBox(QWidget):
         self._said.setText(
             self.tr("Connected to {0}.").format(name) if name else translate("engine", CAUTION)
         )
+
+    def show_trouble(self, trouble: str) -> None:
+        """Say that the board is out of reach, and why; empty when it is back."""
+        if self._joined:
+            self._said.setText(
+                self.tr("Out of reach: {0}. Nothing moves until it is back and you ask for it.").format(
+                    trouble
+                )
+                if trouble
+                else self.tr("Connected to {0}.").format(self._name)
+            )
 
     def show_busy(self, busy: bool) -> None:
         """Say that the port is being opened, which may take seconds."""
