@@ -17,7 +17,7 @@ from threading import Event
 
 from gaugecore.board.board import Board
 from gaugecore.board.messages import MOST_VALUES
-from gaugecore.errors import BoardError, InputError, NoAnswerError, PortError
+from gaugecore.errors import BoardError, InputError, NoAnswerError, PortError, RefusedError
 from gaugecore.feed.feed import Arrival, Feed
 from gaugecore.panel.driven_dial import DrivenDial
 from gaugecore.panel.needle_of import check_kind
@@ -224,7 +224,7 @@ class Driver:
         elapsed_s, self._round_s = now_s - self._round_s, now_s
         self._valued_s = now_s if arrival.values else self._valued_s
         self._rounds += 1
-        if self._send(elapsed_s) and arrival.values:
+        if self._sent_anew(elapsed_s) and arrival.values:
             self._latencies_ms.append(1000.0 * (time.monotonic() - arrival.at_s))
 
     def park(self) -> None:
@@ -263,6 +263,14 @@ class Driver:
             awaited=tuple(name for name, dials in self._by_name.items() if dials[0].raw is None),
             unused=tuple(self._unused),
         )
+
+    def _sent_anew(self, elapsed_s: float) -> bool:
+        try:
+            return self._send(elapsed_s)
+        except RefusedError:
+            if self._sets_limits is None or self._count_upsets() == self._upsets:
+                raise
+            return False  # by a board that was plugged in just now: the next round sees to its limits first
 
     def _send(self, elapsed_s: float) -> bool:
         upsets = self._count_upsets()
