@@ -23,6 +23,7 @@ from needlewright.ui.findings_list import FindingsList
 from needlewright.ui.instrument_list import InstrumentList
 from needlewright.ui.mishap import Mishap
 from needlewright.ui.needles import CALIBRATION, DRIVE
+from needlewright.ui.open_files import OpenFile
 from needlewright.ui.recovery import Recovery
 from needlewright.ui.stage_row import StageRow
 from needlewright.ui.stages import Stages
@@ -49,6 +50,7 @@ class MainWindow(QMainWindow):
         self.background = Background(self)
         self.checking = Checking(self.document, self.background, self)
         self.recovery = Recovery(self.document, self.background, self)
+        self.open_file = OpenFile(self.document, self)
         self.strip = MessageStrip()
         self.mishap = Mishap(self.strip, self.recovery, self)
         self.dial = DialView(self.desk)
@@ -103,6 +105,7 @@ class MainWindow(QMainWindow):
         self.stages.shut_down()
         self.background.stop()
         self.recovery.let_go()
+        self.open_file.let_go()
 
     def _place(self) -> None:
         self.setMinimumSize(*_SMALLEST)
