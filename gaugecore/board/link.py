@@ -189,7 +189,7 @@ class Link:
 
         For whoever is leaving: a board that answers is still asked everything.
         """
-        self._last_s = time.monotonic() + time_s
+        self._last_s = min(self._last_s, time.monotonic() + time_s)
 
     def close(self) -> None:
         """Let go of the port; the link is not used again."""

@@ -105,6 +105,11 @@ class Session:
         command = self.make_room(command)
         return self._moved(lambda: self._mover.go(command), Doing.READY)
 
+    def creep(self, command: float) -> float:
+        """Go a little way on a longer one, as `seek` but without waiting until the needle rests."""
+        command = self.make_room(command)
+        return self._moved(lambda: self._mover.step(command), Doing.READY)
+
     def make_room(self, command: float) -> float:
         """Let the board's limits give way for a command; return it, held to `widest`."""
         low, high = self.setting.widest

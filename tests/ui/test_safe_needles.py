@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QDialog
 
 from gaugecore.board.session import Doing
 from gaugecore.calibration.fit import fit_readings
@@ -150,6 +150,19 @@ def test_escape_stops_the_needle_while_a_list_has_the_keys(join: Any, qtbot: Any
     box.hidePopup()
 
 
+def test_a_sitting_that_is_still_connecting_ends_with_its_panel(
+    make_window: Any, panel: Panel, qtbot: Any
+) -> None:
+    window = make_window(panel)
+    window.desk.open_stage(Stage.CALIBRATION)
+    page = window.stages.currentWidget()
+    page.port.join_wanted.emit("virtual:?seed=4", 9, 1)
+    window.document.start(panel.model_copy(update={"title": "Other"}), None)
+    qtbot.waitUntil(lambda: window.desk.needles.holder == "", timeout=20_000)
+    assert not page.bench.is_joined
+    assert not page.sitting.is_live
+
+
 def test_another_panel_ends_the_sitting_though_its_instrument_has_the_same_short_name(
     join: Any, qtbot: Any, panel: Panel
 ) -> None:
@@ -238,22 +251,31 @@ def test_a_pulled_plug_is_said_within_two_seconds_and_again_when_it_is_back(
     assert _is_relaxed(window)
 
 
+def _is_quick(do: Callable[[], None]) -> bool:
+    """Return whether something is done in far less than the 20 s that the line would take to give up."""
+    done = threading.Event()
+    late: list[bool] = []
+    watch = threading.Thread(target=lambda: late.append(not done.wait(4.0)))
+    watch.start()
+    do()
+    done.set()
+    watch.join()
+    return late == [False]
+
+
+def _wait_for_the_last_threads() -> None:
+    for thread in threading.enumerate():
+        if thread.name in ("bench", "relaxing", "driving"):
+            thread.join(20)
+
+
 def test_a_window_closes_soon_though_the_board_is_out_of_reach(join: Any, qtbot: Any, plug: _Plug) -> None:
     window = join(plug.url)
     _go_to_target(window, qtbot)
     plug.pull()
     qtbot.waitUntil(lambda: "out of reach" in window.strip.text, timeout=4000)
-    done = threading.Event()
-    late: list[bool] = []
-    watch = threading.Thread(target=lambda: late.append(not done.wait(4.0)))
-    watch.start()
-    window.shut_down()
-    done.set()
-    watch.join()
-    assert late == [False]
-    mine = [thread for thread in threading.enumerate() if thread.name in ("bench", "relaxing")]
-    for thread in mine:
-        thread.join(20)
+    assert _is_quick(window.shut_down)
+    _wait_for_the_last_threads()
 
 
 @pytest.fixture(scope="module")
@@ -283,6 +305,29 @@ def drive(make_window: Any, calibrated: Panel, qtbot: Any) -> Callable[[str], An
         return window
 
     return drive
+
+
+def test_a_window_with_a_drive_closes_soon_though_the_board_is_out_of_reach(
+    drive: Any, qtbot: Any, plug: _Plug
+) -> None:
+    window = drive(plug.url)
+    plug.pull()
+    qtbot.waitUntil(lambda: "out of reach" in window.strip.text, timeout=4000)
+    assert _is_quick(window.shut_down)
+    _wait_for_the_last_threads()
+
+
+def test_escape_stops_a_drive_while_a_dialog_has_the_keys(drive: Any, qtbot: Any) -> None:
+    window = drive()
+    dialog = QDialog()
+    qtbot.addWidget(dialog)
+    with qtbot.waitActive(dialog):
+        dialog.show()
+        dialog.activateWindow()
+    assert not window.page.driving.is_ending
+    qtbot.keyClick(dialog, Qt.Key.Key_Escape)
+    qtbot.waitUntil(lambda: not window.page.driving.is_on, timeout=10_000)
+    assert not dialog.isVisible()
 
 
 def test_a_drive_goes_on_when_the_window_loses_the_focus(drive: Any, qtbot: Any) -> None:

@@ -115,7 +115,7 @@ class Bench(QObject):
 
     def part(self) -> None:
         """Relax the needle and let go of the port."""
-        self._ask(self._close, moves=False)
+        self._ask(self._close, moves=False, quiet=True)
 
     def seek(self, command: float) -> None:
         """Move while the range is not known."""
@@ -284,7 +284,7 @@ class Bench(QObject):
         while abs(command - here) > _PACE:
             if self._stopped_now.wait(_PACE_S):
                 raise Stopped(self.tr("stopped, and the needle is relaxed; go on when its sweep is clear"))
-            here = session.seek(here + (_PACE if command > here else -_PACE))
+            here = session.creep(here + (_PACE if command > here else -_PACE))
         session.seek(command)
 
     def _first_place(self) -> float:
@@ -331,6 +331,8 @@ class Bench(QObject):
     def _close(self) -> None:
         session, board = self._session, self._board
         self._session = self._board = None
+        if board is not None:
+            board.link.hurry(HURRY_S)
         try:
             if session is not None:
                 session.__exit__()

@@ -205,6 +205,6 @@ class MainWindow(QMainWindow):
 
     def _say_or_clear(self, sentence: str) -> None:
         if sentence:
-            self.strip.say(self.tr("The dial cannot be drawn: {0}.").format(sentence))
+            self.strip.say(self.tr("The dial cannot be drawn: {0}.").format(sentence), of=self.dial)
         else:
-            self.strip.clear()
+            self.strip.clear_of(self.dial)

@@ -71,6 +71,7 @@ class CalibrationStage(QWidget):
         self._desk = desk
         self._instrument: Instrument | None = None
         self._taken_on: str | None = None
+        self._is_on_disk = True
         self.bench = Bench(self)
         self.sitting = Sitting(desk, background, self)
         self.port = PortBox()
@@ -202,10 +203,7 @@ class CalibrationStage(QWidget):
             self.said.emit(str(error))
             return
         self._instrument = instrument
-        if setting.out is None:
-            self.said.emit(
-                self.tr("The folder for readings cannot be written: keep them in the panel before you leave.")
-            )
+        self._is_on_disk = setting.out is not None
         self.bench.join(url, instrument, setting, earlier.readings if earlier is not None else ())
 
     def _offer_last(self) -> None:
@@ -222,7 +220,8 @@ class CalibrationStage(QWidget):
             return
         unit = "µs" if isinstance(self._instrument.movement, Servo) else "steps"
         self.sitting.go_live(self._instrument, self._taken_on)
-        self.port.show_joined(joined.name)
+        remark = self.tr("Readings are not on disk while they are taken: its folder cannot be written.")
+        self.port.show_joined(joined.name, "" if self._is_on_disk else remark)
         self.range.show_board(joined, widest_commands(self._instrument), unit)
         self.target.begin(self._instrument, virtual=joined.virtual)
         self._stop.show()

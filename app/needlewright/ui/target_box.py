@@ -102,7 +102,7 @@ class TargetBox(QWidget):
         last = QHBoxLayout()
         last.addWidget(self._go_on)
         last.addStretch()
-        last.addWidget(QLabel(self.tr("Jog")))
+        last.addWidget(QLabel(self.tr("Jog arrives")))
         last.addWidget(self.side)
         column.addWidget(self._eye)
         column.addLayout(last)
