@@ -95,7 +95,7 @@ class PortBox(QWidget):
     def show_joined(self, name: str, remark: str = "") -> None:
         """Say which board is there; an empty name: none, and what to mind before there is one."""
         self._joined = bool(name)
-        self._connected = f"{self.tr('Connected to {0}.').format(name)} {remark}".strip()
+        self._connected = " ".join((self.tr("Connected to {0}.").format(name), remark)).strip()
         for widget in (self._port, self._look, self._readings, self._cycles):
             widget.setEnabled(not name)
         if name:
