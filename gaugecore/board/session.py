@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Self
 
-from gaugecore.board.board import Board
+from gaugecore.board.board import Board, check_channel
 from gaugecore.board.motion import Manner, Mover
 from gaugecore.board.session_state import CAUTION, Doing, SessionState, Setting
 from gaugecore.calibration.plan import Target, places_in, staggered_plan
@@ -388,17 +388,3 @@ def take_readings(session: Session, read: Callable[[], float]) -> tuple[Reading,
         session.approach()
         session.record(read())
     return session.state.readings
-
-
-def check_channel(board: Board, channel: int) -> None:
-    """Refuse a channel the board does not have.
-
-    Raises
-    ------
-    InputError
-        With the channels there are.
-    """
-    count = board.identity.channels
-    if not 0 <= channel < count:
-        accepted = "0" if count == 1 else f"0 to {count - 1}"
-        raise InputError("the board has no such channel", found=channel, accepted=accepted)

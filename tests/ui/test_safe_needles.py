@@ -25,7 +25,6 @@ from gaugecore.panel.store import load_panel
 from needlewright.samples import sample_path, samples_folder
 from needlewright.ui.desk import Stage
 from needlewright.ui.needles import CALIBRATION, DRIVE
-from needlewright.ui.readings_table import ReadingsTable
 
 pytestmark = pytest.mark.slow
 
@@ -387,24 +386,3 @@ def test_a_drive_says_that_the_plug_is_out_and_sets_the_limits_again_when_it_is_
     qtbot.waitUntil(lambda: "is back" in window.strip.text, timeout=15_000)
     qtbot.waitUntil(lambda: board.limits(channel) == wanted, timeout=10_000)
     qtbot.waitUntil(lambda: "from before" not in window.page.words.text(), timeout=10_000)
-
-
-def test_the_value_under_a_held_needle_is_shown_and_cannot_be_typed(make_window: Any, panel: Panel) -> None:
-    window = make_window(panel)
-    bar = window.dial.bar
-    window.dial.show_needle(0.0)
-    assert not bar.isEnabled()
-    assert bar._number.value() == 50.0
-    assert bar._angle.text() == "0.0°"
-    window.dial.show_needle(None)
-    assert bar.isEnabled()
-
-
-def test_a_table_of_twenty_thousand_readings_is_a_view_of_them(qtbot: Any, qapp: Any) -> None:
-    table = ReadingsTable()
-    qtbot.addWidget(table)
-    readings = read_readings(samples_folder() / "measured-servo.readings.csv")
-    many = (readings * (20_000 // len(readings) + 1))[:20_000]
-    table.show_readings(many, None)
-    assert table._table.model().rowCount() == 20_000
-    assert not hasattr(table._table, "item")
