@@ -12,7 +12,7 @@ from typing import Literal, Self, cast
 from gaugecore.board.link import Identity, Link, Patience, Refusal
 from gaugecore.board.messages import MOST_BLOCK_BYTES, MOST_VALUES, TICKS_PER_US
 from gaugecore.board.stored_table import StoredTable
-from gaugecore.errors import BoardError, ProtocolError, RefusedError
+from gaugecore.errors import BoardError, InputError, ProtocolError, RefusedError
 from gaugecore.units import COMMAND_UNITS
 
 Kind = Literal["servo", "stepper"]
@@ -264,6 +264,20 @@ class Board:
         self._units[channel] = unit
         low, high, least, most = (_whole(words, place) / unit for place in range(1, 5))
         return Limits(kind=cast(Kind, words[0]), low=low, high=high, least=least, most=most)
+
+
+def check_channel(board: Board, channel: int) -> None:
+    """Refuse a channel the board does not have.
+
+    Raises
+    ------
+    InputError
+        With the channels there are.
+    """
+    count = board.identity.channels
+    if not 0 <= channel < count:
+        accepted = "0" if count == 1 else f"0 to {count - 1}"
+        raise InputError("the board has no such channel", found=channel, accepted=accepted)
 
 
 def _few_enough(values: Sequence[float]) -> None:

@@ -96,6 +96,12 @@ class Link:
         How long to wait.
     on_close : callable or None
         Called once, when the link is closed for good.
+
+    Attributes
+    ----------
+    trouble : str
+        Why the board is out of reach just now, empty when it answered last; may be read from any thread,
+        while another one still tries.
     """
 
     def __init__(
@@ -109,6 +115,7 @@ class Link:
         self.name = name
         self.counters = Counters()
         self.identity: Identity | None = None
+        self.trouble = ""
         self._patience = patience or Patience()
         self._open_wire, self._on_close = open_wire, on_close
         self._lock = threading.RLock()
@@ -116,6 +123,7 @@ class Link:
         self._reader = LineReader()
         self._sequence = 0
         self._closed = False
+        self._last_s = float("inf")
 
     def connect(self) -> Identity:
         """Open the port and greet the board.
@@ -161,18 +169,27 @@ class Link:
                 try:
                     self._reopen_if_lost(deadline_s)
                     answer = self._exchange(verb, tuple(map(str, words)))
+                    self.trouble = ""
                     if answer.done:
                         return answer.words
                     if answer.words[:1] != ("hello",):
                         raise Refusal(verb, answer, where=self.name)
                     self.counters.restarts += 1
                     self._greet(deadline_s)
-                except (PortError, NoAnswerError):
+                except (PortError, NoAnswerError) as error:
+                    self.trouble = str(error)
                     self._drop_wire()
-                    if self._closed or time.monotonic() >= deadline_s:
+                    if self._closed or time.monotonic() >= min(deadline_s, self._last_s):
                         raise
                     time.sleep(pause_s)
                     pause_s = min(2 * pause_s, 0.2)
+
+    def hurry(self, time_s: float) -> None:
+        """Wait no longer than so many seconds from now for a board that is out of reach, in all that follows.
+
+        For whoever is leaving: a board that answers is still asked everything.
+        """
+        self._last_s = min(self._last_s, time.monotonic() + time_s)
 
     def close(self) -> None:
         """Let go of the port; the link is not used again."""
@@ -208,7 +225,7 @@ class Link:
                 answer = self._exchange("hello", (str(PROTOCOL_VERSION),), tries=1)
                 break
             except NoAnswerError:
-                if time.monotonic() >= deadline_s:
+                if time.monotonic() >= min(deadline_s, self._last_s):
                     raise
         self.identity = _identity(answer, where=self.name)
         return self.identity

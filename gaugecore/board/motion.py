@@ -58,6 +58,11 @@ class Mover:
         """Go to a command the short way; return it as the board took it."""
         return self._surely([command])
 
+    def step(self, command: float) -> float:
+        """Send a command that is near and do not wait for rest; for a walk that goes on at once."""
+        self.at = self._board.move(self._channel, command)[0]
+        return self.at
+
     def home(self) -> float:
         """Drive a stepper into its stop; return the command that is, 0."""
         self._board.home(self._channel)

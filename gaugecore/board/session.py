@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Self
 
-from gaugecore.board.board import Board
+from gaugecore.board.board import Board, check_channel
 from gaugecore.board.motion import Manner, Mover
 from gaugecore.board.session_state import CAUTION, Doing, SessionState, Setting
 from gaugecore.calibration.plan import Target, places_in, staggered_plan
@@ -62,6 +62,7 @@ class Session:
         self._mover = Mover(board, setting.channel, manner)
         self._on_change = on_change
         self._jogged = False
+        self._side: Direction | None = None  # from which the needle came, when the user chose it
         self._limits_before: tuple[float, float] | None = None
         self._places: tuple[int, ...] = ()  # for each reading, the target it belongs to
         self._alive = contextlib.ExitStack()
@@ -101,13 +102,23 @@ class Session:
         float
             The command as the board took it.
         """
+        command = self.make_room(command)
+        return self._moved(lambda: self._mover.go(command), Doing.READY)
+
+    def creep(self, command: float) -> float:
+        """Go a little way on a longer one, as `seek` but without waiting until the needle rests."""
+        command = self.make_room(command)
+        return self._moved(lambda: self._mover.step(command), Doing.READY)
+
+    def make_room(self, command: float) -> float:
+        """Let the board's limits give way for a command; return it, held to `widest`."""
         low, high = self.setting.widest
         command = min(max(command, low), high)
         limits = self.board.limits(self.setting.channel)
         if not limits.low <= command <= limits.high:
             self._limits_before = self._limits_before or (limits.low, limits.high)
             self.board.set_limits(self.setting.channel, min(limits.low, command), max(limits.high, command))
-        return self._moved(lambda: self._mover.go(command), Doing.READY)
+        return command
 
     def home(self) -> None:
         """Drive a stepper gently into its stop, so that count and needle agree; a servo needs none of it."""
@@ -159,17 +170,30 @@ class Session:
     def approach(self) -> float:
         """Bring the needle to the target in hand from the side it asks for; return the command."""
         target, (low, high) = self._target_in_hand()
-        self._jogged = False
-        return self._approach(min(max(target.command, low), high))
+        self._jogged, self._side = False, None
+        return self._approach(min(max(target.command, low), high), target.direction)
 
-    def jog(self, amount: float) -> float:
-        """Shift the needle by a little, arriving from the side of the target all the same."""
-        _, (low, high) = self._target_in_hand()
+    def jog(self, amount: float, side: Direction | None = None) -> float:
+        """Shift the needle by a little.
+
+        Parameters
+        ----------
+        amount : float
+            In command units.
+        side : Direction or None
+            From which side it arrives, and of which the reading is then; None: from that of the target.
+
+        Returns
+        -------
+        float
+            The command as the board took it.
+        """
+        target, (low, high) = self._target_in_hand()
         here = self.state.command
         if here is None or self.state.doing is not Doing.AT_TARGET:
             here = self.approach()
-        command = self._approach(min(max(here + amount, low), high))
-        self._jogged = True
+        command = self._approach(min(max(here + amount, low), high), side or target.direction)
+        self._jogged, self._side = True, side
         return command
 
     def record(self, angle_deg: float, *, held: Held | None = None, note: str = "") -> Reading:
@@ -200,7 +224,7 @@ class Session:
             reading = make_reading(
                 command=self.state.command,
                 angle_deg=angle_deg,
-                direction=target.direction,
+                direction=self._side or target.direction,
                 cycle=target.cycle,
                 held=held or (Held.ANGLE if self._jogged else Held.COMMAND),
                 note=note,
@@ -267,9 +291,14 @@ class Session:
     def relax(self) -> None:
         """Let the needle go; it has to be sent to the target in hand again before it can be read."""
         with self._busy:
+            self.lose_needle()
+            self.board.relax(self.setting.channel)
+
+    def lose_needle(self) -> None:
+        """Take note that nothing holds the needle any more, as after a reset; it moves only when asked to."""
+        with self._busy:
             self._mover.at, self._is_held = None, False
             self._show(doing=self._between(self.state.at))
-            self.board.relax(self.setting.channel)
 
     def save(self) -> None:
         """Write the readings file, whole."""
@@ -290,10 +319,10 @@ class Session:
             raise InputError("all targets are done")
         return self.state.target, self.state.limits
 
-    def _approach(self, command: float) -> float:
-        target, (low, high) = self._target_in_hand()
+    def _approach(self, command: float, side: Direction) -> float:
+        _, (low, high) = self._target_in_hand()
         overrun = max(_OVERRUN * (high - low), min(_LEAST_OVERRUN, 0.25 * (high - low)))
-        rising = self.rising(target.direction)
+        rising = self.rising(side)
         return self._moved(
             lambda: self._mover.approach(command, rising=rising, overrun=overrun, low=low, high=high),
             Doing.AT_TARGET,
@@ -359,17 +388,3 @@ def take_readings(session: Session, read: Callable[[], float]) -> tuple[Reading,
         session.approach()
         session.record(read())
     return session.state.readings
-
-
-def check_channel(board: Board, channel: int) -> None:
-    """Refuse a channel the board does not have.
-
-    Raises
-    ------
-    InputError
-        With the channels there are.
-    """
-    count = board.identity.channels
-    if not 0 <= channel < count:
-        accepted = "0" if count == 1 else f"0 to {count - 1}"
-        raise InputError("the board has no such channel", found=channel, accepted=accepted)

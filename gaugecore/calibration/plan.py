@@ -123,6 +123,8 @@ def places_in(targets: Sequence[Target], readings: Sequence[Reading], *, where: 
     for row, reading in enumerate(readings, start=1):
         start = places[-1] + 1 if places else 0
         place = next((at for at in range(start, len(targets)) if _is_at(targets[at], reading)), None)
+        if _is_from_a_chosen_side(targets, start, place, reading):
+            place = start
         if place is None:
             raise ReadingsError(
                 f"row {row} of the readings that are there is none of this plan",
@@ -140,3 +142,13 @@ def _is_at(target: Target, reading: Reading) -> bool:
         return False
     # a needle that was jogged onto a mark has any command about its target's
     return reading.held is Held.ANGLE or abs(target.command - reading.command) <= _SAME_COMMAND
+
+
+def _is_from_a_chosen_side(
+    targets: Sequence[Target], start: int, place: int | None, reading: Reading
+) -> bool:
+    """Return whether a jogged needle was brought to the target in hand from the side it did not ask for."""
+    if reading.held is not Held.ANGLE or start >= len(targets) or targets[start].cycle != reading.cycle:
+        return False
+    off = abs(targets[start].command - reading.command)
+    return place is None or off < abs(targets[place].command - reading.command)

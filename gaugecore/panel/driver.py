@@ -17,7 +17,7 @@ from threading import Event
 
 from gaugecore.board.board import Board
 from gaugecore.board.messages import MOST_VALUES
-from gaugecore.errors import BoardError, InputError, NoAnswerError, PortError
+from gaugecore.errors import BoardError, InputError, NoAnswerError, PortError, RefusedError
 from gaugecore.feed.feed import Arrival, Feed
 from gaugecore.panel.driven_dial import DrivenDial
 from gaugecore.panel.needle_of import check_kind
@@ -130,6 +130,7 @@ class Driver:
         self._trouble = ""
         self._unused: list[str] = []
         self._upsets = self._count_upsets()
+        self._sets_limits: bool | None = None
 
     def check_board(self, *, set_limits: bool = False) -> None:
         """Make sure that the board has a channel of the right kind for each dial, and limits that let it go.
@@ -146,6 +147,7 @@ class Driver:
         InputError
             If a channel is missing or drives another kind of movement, or its limits are too narrow.
         """
+        self._sets_limits = set_limits
         for dial in self.dials:
             if dial.channel >= self.board.identity.channels:
                 raise InputError(
@@ -222,7 +224,7 @@ class Driver:
         elapsed_s, self._round_s = now_s - self._round_s, now_s
         self._valued_s = now_s if arrival.values else self._valued_s
         self._rounds += 1
-        if self._send(elapsed_s) and arrival.values:
+        if self._sent_anew(elapsed_s) and arrival.values:
             self._latencies_ms.append(1000.0 * (time.monotonic() - arrival.at_s))
 
     def park(self) -> None:
@@ -262,11 +264,23 @@ class Driver:
             unused=tuple(self._unused),
         )
 
+    def _sent_anew(self, elapsed_s: float) -> bool:
+        try:
+            return self._send(elapsed_s)
+        except RefusedError:
+            if self._sets_limits is None or self._count_upsets() == self._upsets:
+                raise
+            return False  # by a board that was plugged in just now: the next round sees to its limits first
+
     def _send(self, elapsed_s: float) -> bool:
-        if self._count_upsets() != self._upsets or time.monotonic() - self._refreshed_s > _REFRESH_S:
+        upsets = self._count_upsets()
+        if upsets != self._upsets and self._sets_limits is not None:
+            # what was plugged in again may be another board, or the same one with other limits
+            self.check_board(set_limits=self._sets_limits)
+        if upsets != self._upsets or time.monotonic() - self._refreshed_s > _REFRESH_S:
             # a board that was reset, or whose watchdog ran out, has let its needles go
             self._sent.clear()
-            self._upsets = self._count_upsets()
+            self._upsets = upsets
             self._refreshed_s = time.monotonic()
         sent = False
         for group in self._groups:

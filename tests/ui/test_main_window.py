@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from gaugecore.calibration.readings import read_readings
 from gaugecore.panel.document import Panel
+from needlewright.samples import samples_folder
 from needlewright.ui.desk import Stage
+from needlewright.ui.readings_table import ReadingsTable
 
 
 def test_a_window_shows_the_dial_and_its_findings(make_window: Any, panel: Panel, qtbot: Any) -> None:
@@ -23,3 +26,24 @@ def test_every_stage_opens(make_window: Any, panel: Panel) -> None:
     for stage in Stage:
         window.desk.open_stage(stage)
         assert window.stages.currentWidget().isVisible()
+
+
+def test_the_value_under_a_held_needle_is_shown_and_cannot_be_typed(make_window: Any, panel: Panel) -> None:
+    window = make_window(panel)
+    bar = window.dial.bar
+    window.dial.show_needle(0.0)
+    assert not bar.isEnabled()
+    assert bar._number.value() == 50.0
+    assert bar._angle.text() == "0.0°"
+    window.dial.show_needle(None)
+    assert bar.isEnabled()
+
+
+def test_a_table_of_twenty_thousand_readings_is_a_view_of_them(qtbot: Any, qapp: Any) -> None:
+    table = ReadingsTable()
+    qtbot.addWidget(table)
+    readings = read_readings(samples_folder() / "measured-servo.readings.csv")
+    many = (readings * (20_000 // len(readings) + 1))[:20_000]
+    table.show_readings(many, None)
+    assert table._table.model().rowCount() == 20_000
+    assert not hasattr(table._table, "item")

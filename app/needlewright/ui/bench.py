@@ -11,18 +11,26 @@ from __future__ import annotations
 import contextlib
 import queue
 import threading
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from gaugecore.board.range_finder import find_range
-from gaugecore.board.session import Session, Setting, take_readings
-from gaugecore.calibration.readings import Reading
+from gaugecore.board.session import Doing, Session, Setting, take_readings
+from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.errors import BoardError, NeedlewrightError
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.needle_of import check_kind
-from needlewright.ui.barred_board import BarredBoard, relax_at_once
+from needlewright.ui.barred_board import BarredBoard, Stopped, relax_at_once
+
+#: While nothing is asked of it, the board is looked at so often, and the line so often whether it is there.
+_LOOKS_EVERY_S, SHOWN_EVERY_MS = 0.5, 250
+#: Whoever closes the window waits no longer than this for a board that is out of reach; it relaxes by itself.
+HURRY_S, LEAVES_IN_S = 1.0, 2.0
+#: A walk to a far command: so far at once, in command units, and so often, that there is time for a stop.
+_PACE, _PACE_S = 10.0, 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +69,12 @@ class Bench(QObject):
         Something failed in a way nobody meant.
     busy_changed : bool
         Whether the board is at work for us.
+    worked
+        Something the user asked for was done.
+    stopped
+        The needle was stopped, with a board connected.
+    trouble_changed : str
+        Why the board is out of reach, empty when it is back; also while nothing is asked of it.
     """
 
     joined = Signal(object)
@@ -69,6 +83,9 @@ class Bench(QObject):
     refused = Signal(object)
     broke = Signal(object)
     busy_changed = Signal(bool)
+    worked = Signal()
+    stopped = Signal()
+    trouble_changed = Signal(str)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -79,6 +96,13 @@ class Bench(QObject):
         self._session: Session | None = None
         self._stopped = threading.Event()  # of what is asked for now; the window's thread hangs up new ones
         self._stopped_now = self._stopped  # of what the bench's thread is at
+        self._leaving = False
+        self._upsets = (0, 0)
+        self._trouble = ""
+        self._watch = QTimer(self)
+        self._watch.setInterval(SHOWN_EVERY_MS)
+        self._watch.timeout.connect(self._show_trouble)
+        self._watch.start()
 
     @property
     def is_joined(self) -> bool:
@@ -91,11 +115,15 @@ class Bench(QObject):
 
     def part(self) -> None:
         """Relax the needle and let go of the port."""
-        self._ask(self._close, moves=False)
+        self._ask(self._close, moves=False, quiet=True)
 
     def seek(self, command: float) -> None:
         """Move while the range is not known."""
         self._ask(lambda: self._now().seek(command))
+
+    def walk(self, command: float) -> None:
+        """Go to a command in small steps while the range is not known; a stop ends it between any two."""
+        self._ask(lambda: self._walk(command))
 
     def set_range(self, low: float, high: float, earlier: Sequence[Reading] = ()) -> None:
         """Store the safe range; plan the targets."""
@@ -109,9 +137,9 @@ class Bench(QObject):
         """Bring the needle to the target in hand."""
         self._ask(lambda: self._now().approach())
 
-    def jog(self, amount: float) -> None:
-        """Shift the needle by a little."""
-        self._ask(lambda: self._now().jog(amount))
+    def jog(self, amount: float, side: Direction | None = None) -> None:
+        """Shift the needle by a little, arriving from a side; None: from that of the target."""
+        self._ask(lambda: self._now().jog(amount, side))
 
     def record(self, angle_deg: float, *, go_on: bool) -> None:
         """Take the reading, and go to the next target if asked to."""
@@ -146,36 +174,53 @@ class Bench(QObject):
             return
         # on a thread of its own: the bench's may be waiting for this very movement to end
         self._relaxing = [thread for thread in self._relaxing if thread.is_alive()]
-        self._relaxing.append(threading.Thread(target=relax_at_once, args=(board,), name="relaxing"))
+        self._relaxing.append(
+            threading.Thread(target=relax_at_once, args=(board,), name="relaxing", daemon=True)
+        )
         self._relaxing[-1].start()
-        self._ask(self._let_go, moves=False)
+        self._ask(self._let_go, moves=False, quiet=True)
+        self.stopped.emit()
 
     def shut_down(self) -> None:
-        """Stop, let go of the port, end the thread."""
+        """Stop, let go of the port, end the thread; a board that is out of reach is not waited for."""
+        self._watch.stop()
         if self._thread is None:
             return
+        self._leaving = True
+        board = self._board
+        if board is not None:
+            board.link.hurry(HURRY_S)
         self.stop()
         self._jobs.put(None)
-        self._thread.join()
+        until_s = time.monotonic() + LEAVES_IN_S
+        for thread in (self._thread, *self._relaxing):
+            thread.join(max(0.0, until_s - time.monotonic()))
+        # what still runs is given up: it touches nothing but the link, and ends with it or with the program
         self._thread = None
-        for thread in self._relaxing:
-            thread.join()
 
-    def _ask(self, job: Callable[[], object], *, moves: bool = True) -> None:
+    def _ask(self, job: Callable[[], object], *, moves: bool = True, quiet: bool = False) -> None:
         """Queue a job; one that is about a movement is passed over when a stop comes first."""
         if self._thread is None:
-            self._thread = threading.Thread(target=self._serve, name="bench")
+            self._thread = threading.Thread(target=self._serve, name="bench", daemon=True)
             self._thread.start()
         stopped = self._stopped
-        self._jobs.put(lambda: self._do(job, stopped, moves))
+        self._jobs.put(lambda: self._do(job, stopped, moves, quiet))
 
     def _serve(self) -> None:
-        while (job := self._jobs.get()) is not None:
-            job()
-        with contextlib.suppress(NeedlewrightError):
+        with contextlib.suppress(RuntimeError):  # nobody is left to hear: the window did not wait
+            while True:
+                try:
+                    job = self._jobs.get(timeout=_LOOKS_EVERY_S)
+                except queue.Empty:
+                    self._look()
+                    continue
+                if job is None:
+                    break
+                job()
+        with contextlib.suppress(NeedlewrightError, RuntimeError):
             self._close()
 
-    def _do(self, job: Callable[[], object], stopped: threading.Event, moves: bool) -> None:
+    def _do(self, job: Callable[[], object], stopped: threading.Event, moves: bool, quiet: bool) -> None:
         if moves and stopped.is_set():
             return
         self.busy_changed.emit(True)
@@ -183,17 +228,79 @@ class Bench(QObject):
         try:
             if self._board is not None:
                 self._board.barred = stopped
+                self._note_upsets()
             job()
+            if not quiet:
+                self.worked.emit()
         except NeedlewrightError as error:
             self.refused.emit(error)
         except Exception as error:  # whatever it is, the window has to hear of it
-            self.broke.emit(error)
+            if not self._leaving:
+                self.broke.emit(error)
         finally:
+            self._upsets = self._count_upsets()
             self.busy_changed.emit(False)
+
+    def _look(self) -> None:
+        """See whether the board is there while nothing is asked of it; a needle it let go of is not read."""
+        board = self._board
+        if board is None or self._leaving:
+            return
+        try:
+            board.alive()
+        except BoardError:
+            self._lose_needle()
+            return
+        self._note_upsets()
+
+    def _note_upsets(self) -> None:
+        """Take note of a board that was away or was reset: its watchdog, or the reset, let the needle go."""
+        if self._count_upsets() != self._upsets:
+            self._upsets = self._count_upsets()
+            self._lose_needle()
+
+    def _lose_needle(self) -> None:
+        if self._session is not None and self._session.state.doing is Doing.AT_TARGET:
+            self._session.lose_needle()
+
+    def _count_upsets(self) -> tuple[int, int]:
+        counters = self._board.link.counters if self._board is not None else None
+        return (counters.restarts, counters.reconnections) if counters is not None else (0, 0)
+
+    def _show_trouble(self) -> None:
+        board = self._board
+        trouble = board.link.trouble if board is not None else ""
+        if trouble != self._trouble:
+            self._trouble = trouble
+            self.trouble_changed.emit(trouble)
+
+    def _walk(self, command: float) -> None:
+        session = self._now()
+        here = session.state.command
+        if here is None:
+            here = self._first_place()
+            session.seek(here)
+        session.make_room(command)  # once for the whole walk: a board stores limits only so often
+        while abs(command - here) > _PACE:
+            if self._stopped_now.wait(_PACE_S):
+                raise Stopped(self.tr("stopped, and the needle is relaxed; go on when its sweep is clear"))
+            here = session.creep(here + (_PACE if command > here else -_PACE))
+        session.seek(command)
+
+    def _first_place(self) -> float:
+        """Return where a walk begins when nothing was sent yet: where the board has it, else the middle."""
+        session = self._now()
+        low, high = session.stored_range()
+        status = session.board.status(session.setting.channel)
+        held = status.state != "relaxed" and status.command
+        return min(max(status.command, low), high) if held else (low + high) / 2
 
     def _open(self, url: str, instrument: Instrument, setting: Setting, earlier: Sequence[Reading]) -> None:
         self._close()
         board = BarredBoard.open(url)
+        if self._leaving:
+            board.close()
+            return
         board.barred = self._stopped_now  # a stop while the port was opening holds too
         try:
             check_kind(instrument, board.limits(setting.channel).kind, channel=setting.channel)
@@ -224,6 +331,8 @@ class Bench(QObject):
     def _close(self) -> None:
         session, board = self._session, self._board
         self._session = self._board = None
+        if board is not None:
+            board.link.hurry(HURRY_S)
         try:
             if session is not None:
                 session.__exit__()

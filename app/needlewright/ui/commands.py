@@ -12,9 +12,11 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QMenu, QMessageBox, QUndoVie
 
 from gaugecore.errors import NeedlewrightError
 from gaugecore.feed.recording import TIME
+from gaugecore.panel.panel_file import ChangedMeanwhileError
 from gaugecore.panel.starter import starter_panel
 from gaugecore.panel.store import SUFFIX
 from needlewright.samples import sample_names, sample_path
+from needlewright.ui.changed_meanwhile import Choice, changed_meanwhile
 from needlewright.ui.desk import Stage
 from needlewright.ui.help_pages import HelpPages
 from needlewright.ui.screen_ruler import ScreenRuler
@@ -49,7 +51,8 @@ class Commands(QObject):
         except NeedlewrightError as error:
             self._window.strip.refuse(error)
             return
-        self._window.strip.clear()
+        if self._window.open_file.warning:
+            self._window.strip.say(self._window.open_file.warning)
         self._remember(path)
 
     def take_file(self, path: Path) -> None:
@@ -135,12 +138,22 @@ class Commands(QObject):
     def _save_to(self, path: Path, *, anyway: bool = False) -> bool:
         try:
             self._document.save(path, anyway=anyway)
+        except ChangedMeanwhileError as error:
+            self._window.strip.refuse(error)
+            return self._ask_what_of(path)
         except NeedlewrightError as error:
             self._window.strip.refuse(error)
             return False
         self._remember(path)
         self._window.strip.say(self.tr("Saved: {0}").format(path))
         return True
+
+    def _ask_what_of(self, path: Path) -> bool:
+        """Let the user choose, when another program saved the file meanwhile; True when ours is in a file."""
+        choice = changed_meanwhile(self._window, path)
+        if choice is Choice.SAVE_AS:
+            return self.save_as()
+        return choice is Choice.REPLACE and self._save_to(path, anyway=True)
 
     def _remember(self, path: Path) -> None:
         settings = QSettings()

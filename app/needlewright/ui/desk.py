@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject, Signal
 from gaugecore.face.scale import value_range
 from gaugecore.panel.document import Instrument, Panel
 from needlewright.ui.document import PanelDocument
+from needlewright.ui.needles import Needles
 
 
 class Stage(Enum):
@@ -32,21 +33,32 @@ class Desk(QObject):
     -------
     stage_changed, instrument_changed, part_changed, value_changed
         Each says that the property of the same name has another value.
+    instrument_renamed : str, str
+        The instrument is the same and has another id: the old one, the new one. `instrument_changed` follows.
+
+    Attributes
+    ----------
+    needles : Needles
+        Who may move the needles of the board.
     """
 
     stage_changed = Signal(object)
     instrument_changed = Signal(str)
+    instrument_renamed = Signal(str, str)
     part_changed = Signal(str)
     value_changed = Signal(float)
 
     def __init__(self, document: PanelDocument, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.document = document
+        self.needles = Needles(self)
+        self._before: Panel | None = None
         self._stage = Stage.FACE
         self._instrument_id = ""
         self._position = 0
         self._part = ""
         self._values: dict[str, float] = {}
+        document.begun.connect(self._forget)
         document.changed.connect(self._keep_instrument)
         self._keep_instrument(document.panel)
 
@@ -105,7 +117,25 @@ class Desk(QObject):
     def _keep_instrument(self, panel: Panel) -> None:
         """Hold on to the instrument; when its id has gone, to the one that stands in its place."""
         ids = [instrument.id for instrument in panel.instruments]
+        before, self._before = self._before, panel
         if self._instrument_id in ids:
             self._position = ids.index(self._instrument_id)
-        else:
-            self.take_instrument(ids[min(self._position, len(ids) - 1)] if ids else "")
+            return
+        new = ids[min(self._position, len(ids) - 1)] if ids else ""
+        if before is not None and _is_renamed(before, panel, self._instrument_id, new):
+            self.instrument_renamed.emit(self._instrument_id, new)
+        self.take_instrument(new)
+
+    def _forget(self) -> None:
+        """Begin afresh with another panel: where its needles stood is of no other one."""
+        self._before = None
+        self._values.clear()
+        self.select_part("")
+
+
+def _is_renamed(before: Panel, now: Panel, old_id: str, new_id: str) -> bool:
+    """Return whether all that happened to an instrument is that its id became another one."""
+    old, new = before.instrument(old_id), now.instrument(new_id)
+    if old is None or new is None or before.instrument(new_id) is not None:
+        return False
+    return len(before.instruments) == len(now.instruments) and old.model_copy(update={"id": new_id}) == new

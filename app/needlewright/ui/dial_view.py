@@ -56,7 +56,8 @@ class DialView(QWidget):
         self._shown.addWidget(self.canvas)
         self._shown.addWidget(self.compare)
         column.addWidget(self._shown, 1)
-        column.addWidget(ValueBar(desk))
+        self.bar = ValueBar(desk)
+        column.addWidget(self.bar)
         self.tools.finish_wanted.connect(self._take_finish)
         self.tools.compare_wanted.connect(self._compare)
         self.compare.picked.connect(self.tools.take_finish)
@@ -103,6 +104,7 @@ class DialView(QWidget):
     def show_needle(self, dial_deg: float | None) -> None:
         """Hold the needle at a dial angle, wherever the value slider stands; None gives it back."""
         self._held_deg = dial_deg
+        self.bar.hold(dial_deg)
         self._turn()
 
     def _other_instrument(self) -> None:

@@ -50,11 +50,14 @@ class PanelDocument(QObject):
     -------
     changed : Panel
         Another panel is current, by an edit, undo, redo or load.
+    begun
+        Another panel was opened or begun, before `changed` says so; nothing of the one before holds for it.
     place_changed
         The panel has another file, or the question of unsaved changes has another answer.
     """
 
     changed = Signal(object)
+    begun = Signal()
     place_changed = Signal()
 
     def __init__(self, panel: Panel, path: Path | None = None, parent: QObject | None = None) -> None:
@@ -75,6 +78,11 @@ class PanelDocument(QObject):
     def path(self) -> Path | None:
         """Return the file it is kept in, None before the first save."""
         return self._path
+
+    @property
+    def origin(self) -> PanelFile | None:
+        """Return the file as it was opened or saved here last, None when there is none."""
+        return self._opened
 
     @property
     def unsaved(self) -> bool:
@@ -122,15 +130,34 @@ class PanelDocument(QObject):
             If the file is not a panel; the current one stays.
         """
         opened = open_panel_file(path)
-        self.start(opened.panel, path)
-        self._opened = opened
+        self.start(opened.panel, path, opened=opened)
 
-    def start(self, panel: Panel, path: Path | None, *, unsaved: bool = False) -> None:
-        """Begin with a panel; the way back starts afresh."""
-        self._panel, self._path, self._opened = panel, path, None
+    def start(
+        self,
+        panel: Panel,
+        path: Path | None,
+        *,
+        unsaved: bool = False,
+        opened: PanelFile | None = None,
+    ) -> None:
+        """Begin with a panel; the way back starts afresh.
+
+        Parameters
+        ----------
+        panel : Panel
+            To begin with.
+        path : Path or None
+            Its file, if it has one.
+        unsaved : bool
+            Whether it has changes that the file does not have.
+        opened : PanelFile or None
+            The file as it was opened, so that what another program saves meanwhile is not written over.
+        """
+        self._panel, self._path, self._opened = panel, path, opened
         self.steps.clear()
         if unsaved:
             self.steps.resetClean()
+        self.begun.emit()
         self.changed.emit(panel)
         self.place_changed.emit()
 
@@ -147,12 +174,13 @@ class PanelDocument(QObject):
         Raises
         ------
         ChangedMeanwhileError
-            If another program changed the file since it was opened here; both are kept.
+            If another program changed the file since it was opened here; both are kept. A file that is gone
+            is no change that could be lost: it is made anew.
         OutputError
             If the place does not take it; the old file is untouched.
         """
         opened = self._opened
-        if opened is None or opened.path != path or anyway:
+        if opened is None or opened.path != path or anyway or not path.exists():
             self._opened = save_anyway(path, self._panel)
         else:
             self._opened = save_over(opened, self._panel)

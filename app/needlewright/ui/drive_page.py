@@ -22,10 +22,12 @@ from gaugecore.board.serial_link import ports
 from gaugecore.board.session import CAUTION
 from gaugecore.errors import NeedlewrightError
 from gaugecore.feed.open_feed import Playing
+from gaugecore.panel.document import Panel
 from needlewright.drive_job import DriveJob
 from needlewright.ui.desk import Desk
 from needlewright.ui.drive_words import drive_words
 from needlewright.ui.driving import DriveShown, Driving
+from needlewright.ui.needles import DRIVE
 from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.translation import translate
 
@@ -44,18 +46,17 @@ class DrivePage(QWidget):
         Something failed in a way nobody meant.
     needle_shown : object
         Where the needle on the canvas is, a dial angle, or None.
-    moving_changed : bool
-        Needles may move from now on, or do so no longer.
     """
 
     said = Signal(str)
     broke = Signal(object)
     needle_shown = Signal(object)
-    moving_changed = Signal(bool)
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
+        self._trouble = ""
+        self._last: DriveShown | None = None
         self.driving = Driving(self)
         self.port = _choice(self.tr("Port of the board"), [*(device for device, _ in ports()), VIRTUAL])
         self.port.setCurrentText(VIRTUAL)
@@ -84,7 +85,9 @@ class DrivePage(QWidget):
 
     def stop_needles(self) -> None:
         """Stop at once."""
-        self.driving.stop()
+        if self.driving.is_on:
+            self.driving.stop()
+            self.said.emit(self.tr("Stopped: the needles are relaxed."))
 
     def shut_down(self) -> None:
         """Stop, let go of the board and the feed, end the thread."""
@@ -129,13 +132,20 @@ class DrivePage(QWidget):
         self.driving.ended.connect(self._end)
         self.driving.refused.connect(self._refuse)
         self.driving.broke.connect(self.broke)
+        self.driving.trouble_changed.connect(self._show_trouble)
+        self._desk.document.begun.connect(lambda: self._end_for(self.tr("another panel was begun")))
+        self._desk.document.changed.connect(self._end_if_gone)
 
     def _start_or_park(self) -> None:
         if self.driving.is_on:
             self.said.emit(self.tr("The needles go home, then relax."))
             self.driving.park()
             return
+        if refusal := self._desk.needles.take(DRIVE):
+            self.said.emit(refusal)
+            return
         record = self.record.text().strip()
+        self._trouble, self._last = "", None
         self.words.setText(self.tr("Connecting…"))
         self._show_on(True)
         self.driving.start(
@@ -150,8 +160,30 @@ class DrivePage(QWidget):
             )
         )
 
+    def _end_for(self, why: str) -> None:
+        """End a drive that what is on the screen has nothing to do with any more."""
+        if self.driving.is_on and not self.driving.is_ending:
+            self.driving.park()
+            self.said.emit(self.tr("The drive ends, the needles go home: {0}.").format(why))
+
+    def _end_if_gone(self, panel: Panel) -> None:
+        gone = [one for one in self.driving.driven if panel.instrument(one) is None]
+        if gone:
+            self._end_for(self.tr("the panel no longer has {0}").format(", ".join(gone)))
+
+    def _show_trouble(self, trouble: str) -> None:
+        """Say that the board is out of reach, and when it is back; the counters stand still meanwhile."""
+        self._trouble = trouble
+        if trouble:
+            self.said.emit(self.tr("The board is out of reach: {0}.").format(trouble))
+        else:
+            self.said.emit(self.tr("The board is back, and the drive goes on."))
+        if self._last is not None:
+            self.words.setText(drive_words(self._last, trouble))
+
     def _show(self, shown: DriveShown) -> None:
-        self.words.setText(drive_words(shown))
+        self._last = shown
+        self.words.setText(drive_words(shown, self._trouble))
         instrument = self._desk.instrument
         mine = [dial for dial in shown.state.dials if instrument is not None and dial.id == instrument.id]
         self.needle_shown.emit(mine[0].angle_deg if mine else None)
@@ -162,6 +194,7 @@ class DrivePage(QWidget):
 
     def _end(self) -> None:
         self.needle_shown.emit(None)
+        self._desk.needles.let_go(DRIVE)
         self._show_on(False)
 
     def _show_on(self, on: bool) -> None:
@@ -170,7 +203,6 @@ class DrivePage(QWidget):
         places = (self.port, self.feed, self._file, self.record, self._choose)
         for widget in (*places, self._loop, self._limits, self.clamp):
             widget.setEnabled(not on)
-        self.moving_changed.emit(on)
 
     def _ask_for_recording(self) -> None:
         chosen, _ = QFileDialog.getOpenFileName(

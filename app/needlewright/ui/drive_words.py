@@ -10,10 +10,14 @@ from needlewright.ui.translation import translate
 _MOST_DIALS = 8
 
 
-def drive_words(shown: DriveShown) -> str:
-    """Return a drive as lines of text."""
+def drive_words(shown: DriveShown, trouble: str = "") -> str:
+    """Return a drive as lines of text; with a trouble of the line, they are of the moment before it."""
     state = shown.state
-    lines = [state.trouble] if state.trouble else []
+    trouble = trouble or state.trouble
+    lines = []
+    if trouble:
+        stale = translate("drive_words", "Out of reach: {0}. What follows is from before.").format(trouble)
+        lines.append(stale)
     for dial in state.dials[:_MOST_DIALS]:
         if dial.angle_deg is None or dial.raw is None:
             lines.append(translate("drive_words", "{0}: no value yet").format(dial.id))

@@ -6,12 +6,13 @@ further movement and relaxes the needles at once.
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import threading
 import time
 from dataclasses import dataclass
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from gaugecore.board.link import Counters
 from gaugecore.errors import NeedlewrightError
@@ -19,6 +20,7 @@ from gaugecore.feed.feed import FeedCounters
 from gaugecore.panel.driver import DriveState
 from needlewright.drive_job import DriveJob, UnderWay, heard_on, under_way
 from needlewright.ui.barred_board import BarredBoard, Stopped, relax_at_once
+from needlewright.ui.bench import HURRY_S, LEAVES_IN_S, SHOWN_EVERY_MS
 
 #: Shown so often; a screen takes no more, and the driver's rounds are not held up.
 _SHOWN_EVERY_S = 1.0 / 60.0
@@ -58,6 +60,13 @@ class Driving(QObject):
         Something could not be done, and why.
     broke : Exception
         Something failed in a way nobody meant.
+    trouble_changed : str
+        Why the board is out of reach, empty when it is back.
+
+    Attributes
+    ----------
+    driven : tuple of str
+        Ids of the instruments that are driven, those with a fit; of none while no drive is under way.
     """
 
     begun = Signal(str)
@@ -65,6 +74,7 @@ class Driving(QObject):
     ended = Signal()
     refused = Signal(object)
     broke = Signal(object)
+    trouble_changed = Signal(str)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -74,11 +84,23 @@ class Driving(QObject):
         self._stop = threading.Event()
         self._barred = False
         self._shown_s = 0.0
+        self._trouble = ""
+        self._leaving = False
+        self.driven: tuple[str, ...] = ()
+        self._watch = QTimer(self)
+        self._watch.setInterval(SHOWN_EVERY_MS)
+        self._watch.timeout.connect(self._show_trouble)
+        self._watch.start()
 
     @property
     def is_on(self) -> bool:
         """Return whether a drive is under way."""
         return self._thread is not None and self._thread.is_alive()
+
+    @property
+    def is_ending(self) -> bool:
+        """Return whether the drive was told to end."""
+        return self._stop.is_set()
 
     def start(self, drive: DriveJob) -> None:
         """Begin, unless a drive is under way."""
@@ -86,7 +108,9 @@ class Driving(QObject):
             return
         self._stop.clear()
         self._barred = False
-        self._thread = threading.Thread(target=self._run, args=(drive,), name="driving")
+        self._trouble = ""
+        self.driven = tuple(one.id for one in drive.panel.instruments if one.calibration.fit is not None)
+        self._thread = threading.Thread(target=self._run, args=(drive,), name="driving", daemon=True)
         self._thread.start()
 
     def park(self) -> None:
@@ -102,18 +126,35 @@ class Driving(QObject):
             return
         board.barred.set()
         # on a thread of its own: the window must not wait for the line
-        self._relaxing = threading.Thread(target=relax_at_once, args=(board,), name="relaxing")
+        self._relaxing = threading.Thread(target=relax_at_once, args=(board,), name="relaxing", daemon=True)
         self._relaxing.start()
 
     def shut_down(self) -> None:
-        """Stop, and wait until the board is let go."""
+        """Stop, and wait until the board is let go, but not for one that is out of reach."""
+        self._watch.stop()
+        self._leaving = True
+        board = self._board
+        if board is not None:
+            board.link.hurry(HURRY_S)
         if self.is_on:
             self.stop()
+        until_s = time.monotonic() + LEAVES_IN_S
         for thread in (self._thread, self._relaxing):
             if thread is not None:
-                thread.join()
+                thread.join(max(0.0, until_s - time.monotonic()))
+
+    def _show_trouble(self) -> None:
+        board = self._board
+        trouble = board.link.trouble if board is not None else ""
+        if board is not None and trouble != self._trouble:
+            self._trouble = trouble
+            self.trouble_changed.emit(trouble)
 
     def _run(self, drive: DriveJob) -> None:
+        with contextlib.suppress(RuntimeError):  # nobody is left to hear: the window did not wait
+            self._run_heard(drive)
+
+    def _run_heard(self, drive: DriveJob) -> None:
         try:
             self._drive(drive)
         except Stopped:
@@ -123,7 +164,7 @@ class Driving(QObject):
         except Exception as error:  # whatever it is, the window has to hear of it
             self.broke.emit(error)
         finally:
-            self._board = None
+            self._board, self.driven = None, ()
             self.ended.emit()
 
     def _drive(self, job: DriveJob) -> None:

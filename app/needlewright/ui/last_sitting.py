@@ -6,13 +6,12 @@ import datetime
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QStandardPaths
-
 from gaugecore.calibration.csv_rows import read_text
 from gaugecore.calibration.readings import Reading, parse_readings
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.taken_on import date_in_comment
+from needlewright.ui.data_folder import data_folder
 
 _ENDING = ".readings.csv"
 
@@ -26,15 +25,17 @@ class LastSitting:
     taken_on: str | None
 
 
-def new_file(title: str, instrument: Instrument) -> Path:
-    """Return where the readings of a new sitting are kept."""
+def new_file(title: str, instrument: Instrument) -> Path | None:
+    """Return where the readings of a new sitting are kept, None when there is no place to write to."""
     now = datetime.datetime.now().strftime("%Y%m%d-%H%M%S")
-    return _folder() / f"{_stem(title, instrument)}.{now}{_ENDING}"
+    folder = data_folder("readings")
+    return folder and folder / f"{_stem(title, instrument)}.{now}{_ENDING}"
 
 
 def last_sitting(title: str, instrument: Instrument) -> LastSitting | None:
     """Return the newest sitting of an instrument, None when there is none or the panel has its readings."""
-    files = sorted(_folder().glob(f"{_stem(title, instrument)}.*{_ENDING}"))
+    folder = data_folder("readings")
+    files = sorted(folder.glob(f"{_stem(title, instrument)}.*{_ENDING}")) if folder is not None else []
     if not files:
         return None
     try:
@@ -51,10 +52,3 @@ def last_sitting(title: str, instrument: Instrument) -> LastSitting | None:
 def _stem(title: str, instrument: Instrument) -> str:
     plain = "".join(letter if letter.isalnum() else "-" for letter in title.lower())[:40].strip("-")
     return f"{plain or 'panel'}.{instrument.id}"
-
-
-def _folder() -> Path:
-    place = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
-    folder = Path(place) / "readings"
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QFrame, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
@@ -15,12 +15,15 @@ from gaugecore.panel.document import Panel
 from needlewright.ui.background import Background
 from needlewright.ui.checking import Checking
 from needlewright.ui.commands import Commands
-from needlewright.ui.desk import Desk
+from needlewright.ui.desk import Desk, Stage
 from needlewright.ui.dial_view import DialView
 from needlewright.ui.document import PanelDocument
+from needlewright.ui.escape import EscapeWatch
 from needlewright.ui.findings_list import FindingsList
 from needlewright.ui.instrument_list import InstrumentList
 from needlewright.ui.mishap import Mishap
+from needlewright.ui.needles import CALIBRATION, DRIVE
+from needlewright.ui.open_files import OpenFile
 from needlewright.ui.recovery import Recovery
 from needlewright.ui.stage_row import StageRow
 from needlewright.ui.stages import Stages
@@ -30,6 +33,8 @@ from needlewright.ui.strip import MessageStrip
 if TYPE_CHECKING:
     from gaugecore.panel.remedies import Remedy
 
+#: Where whoever has the needles is seen at work.
+_STAGE_OF = {CALIBRATION: Stage.CALIBRATION, DRIVE: Stage.OUTPUT}
 _SMALLEST = (1024, 640)
 _FIRST = (1280, 720)
 _COLUMNS = (280, 590, 410)
@@ -45,6 +50,7 @@ class MainWindow(QMainWindow):
         self.background = Background(self)
         self.checking = Checking(self.document, self.background, self)
         self.recovery = Recovery(self.document, self.background, self)
+        self.open_file = OpenFile(self.document, self)
         self.strip = MessageStrip()
         self.mishap = Mishap(self.strip, self.recovery, self)
         self.dial = DialView(self.desk)
@@ -52,7 +58,7 @@ class MainWindow(QMainWindow):
         self.findings = FindingsList()
         self.stages = Stages(self.desk, self.background)
         self.commands = Commands(self)
-        self._moving: set[QWidget] = set()
+        self._escape_watch = EscapeWatch(self.stages.stop_needles, self)
         self._escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
         self._escape.setEnabled(False)
         self._place()
@@ -79,6 +85,12 @@ class MainWindow(QMainWindow):
         for url in event.mimeData().urls():
             self.commands.take_file(Path(url.toLocalFile()))
 
+    def event(self, event: QEvent) -> bool:
+        """Stop a calibration when the window is left, whatever stage is open; a drive goes on."""
+        if event.type() == QEvent.Type.WindowDeactivate:
+            self.stages.leave_window()  # a hidden page would not hear of it itself
+        return super().event(event)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved changes, then stop everything that runs, in one path."""
         if not self.commands.may_leave():
@@ -89,9 +101,11 @@ class MainWindow(QMainWindow):
 
     def shut_down(self) -> None:
         """Stop everything that runs, and forget what was put aside."""
+        self._escape_watch.watch(False)
         self.stages.shut_down()
         self.background.stop()
         self.recovery.let_go()
+        self.open_file.let_go()
 
     def _place(self) -> None:
         self.setMinimumSize(*_SMALLEST)
@@ -122,6 +136,7 @@ class MainWindow(QMainWindow):
         self.dial.canvas.setFocus()
 
     def _join(self) -> None:
+        self.document.begun.connect(self.strip.clear)
         self.document.place_changed.connect(self._show_title)
         self.document.changed.connect(lambda _: self._show_findings())
         self.desk.instrument_changed.connect(lambda _: self._show_findings())
@@ -133,6 +148,8 @@ class MainWindow(QMainWindow):
         self.dial.refused.connect(self._say_or_clear)
         self.stages.made.connect(self._join_page)
         self._escape.activated.connect(self.stages.stop_needles)
+        self.desk.needles.changed.connect(self._show_holder)
+        self.desk.stage_changed.connect(lambda _: self._show_holder())
         self.stages.open(self.desk.stage)
 
     def _remedy(self, finding: Finding) -> None:
@@ -156,20 +173,23 @@ class MainWindow(QMainWindow):
     def _join_page(self, page: QWidget) -> None:
         """Let a page speak through the strip and the dial, as far as it has anything to say."""
         for name, take in (
-            ("said", self.strip.say),
+            ("said", partial(self.strip.say, of=page)),
+            ("worked", partial(self.strip.clear_of, page)),
             ("broke", self.mishap.show_error),
             ("target_shown", self.dial.show_target),
             ("needle_shown", self.dial.show_needle),
-            ("moving_changed", partial(self._show_moving, page)),
         ):
             signal = getattr(page, name, None)
             if signal is not None:
                 signal.connect(take)
 
-    def _show_moving(self, page: QWidget, moving: bool) -> None:
-        """Give Escape to the needles while any of them may move, wherever the window stands."""
-        (self._moving.add if moving else self._moving.discard)(page)
-        self._escape.setEnabled(bool(self._moving))
+    def _show_holder(self) -> None:
+        """Give Escape to the needles while any of them may move, and say so on every stage but theirs."""
+        needles = self.desk.needles
+        self._escape.setEnabled(bool(needles.holder))
+        self._escape_watch.watch(bool(needles.holder))
+        here = _STAGE_OF.get(needles.holder) is self.desk.stage
+        self.strip.remind("" if here else needles.reminder)
 
     def _show_findings(self) -> None:
         instrument = self.desk.instrument
@@ -185,6 +205,6 @@ class MainWindow(QMainWindow):
 
     def _say_or_clear(self, sentence: str) -> None:
         if sentence:
-            self.strip.say(self.tr("The dial cannot be drawn: {0}.").format(sentence))
+            self.strip.say(self.tr("The dial cannot be drawn: {0}.").format(sentence), of=self.dial)
         else:
-            self.strip.clear()
+            self.strip.clear_of(self.dial)

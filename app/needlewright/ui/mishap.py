@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import threading
 import traceback
+from pathlib import Path
 from types import TracebackType
 
 from PySide6.QtCore import QObject, Signal
@@ -30,17 +31,27 @@ class Mishap(QObject):
 
     def show_error(self, error: BaseException) -> None:
         """Say what happened, where the work is safe, and note the details for whoever mends it."""
-        notes = recovery_folder() / "last-error.txt"
-        notes.write_text("".join(traceback.format_exception(error)), encoding="utf-8")
         kept = self._recovery.keep_now()
         safe = self.tr(" Your changes are safe in {0}.").format(kept) if kept is not None else ""
-        self._strip.say(
-            self.tr("The program made a mistake ({0}: {1}).{2} Details are in {3}.").format(
-                type(error).__name__, error, safe, notes
-            )
-        )
+        notes = _noted(error)
+        where = self.tr(" Details are in {0}.").format(notes) if notes is not None else ""
+        said = self.tr("The program made a mistake ({0}: {1}).").format(type(error).__name__, error)
+        self._strip.say(f"{said}{safe}{where}")
 
     def _take(self, _kind: type[BaseException], error: BaseException, _trace: TracebackType | None) -> None:
         if isinstance(error, KeyboardInterrupt):
             sys.exit(2)
         self._happened.emit(error)
+
+
+def _noted(error: BaseException) -> Path | None:
+    """Write down the details; return where, None when there is no place to write to."""
+    folder = recovery_folder()
+    if folder is None:
+        return None
+    notes = folder / "last-error.txt"
+    try:
+        notes.write_text("".join(traceback.format_exception(error)), encoding="utf-8")
+    except OSError:
+        return None
+    return notes

@@ -10,9 +10,10 @@ from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from gaugecore.panel.starter import starter_panel
+from needlewright.ui.data_folder import data_place
 from needlewright.ui.look import Look
 from needlewright.ui.main_window import MainWindow
-from needlewright.ui.recovery import left_behind
+from needlewright.ui.recovery import forget, left_behind, origin_of
 from needlewright.ui.translation import load_translations, translate
 
 
@@ -37,24 +38,32 @@ def offer_left_behind(window: MainWindow) -> None:
     for path, panel in left_behind():
         button = QMessageBox.StandardButton
         when = datetime.datetime.fromtimestamp(path.stat().st_mtime).strftime("%d %B, %H:%M")
+        origin = origin_of(path, panel)
         answer = QMessageBox.question(
             window,
             translate("opening", "Changes were left behind"),
-            translate("opening", "A window ended with unsaved changes to “{0}” ({1}). Open them?").format(
-                panel.title, when
-            ),
+            _question(panel.title, when, origin.path if origin is not None else None),
             button.Open | button.Discard | button.Cancel,
             button.Open,
         )
         if answer == button.Cancel:
             return
         if answer == button.Open:
-            window.document.start(panel, None, unsaved=True)
+            place = origin.path if origin is not None else None
+            window.document.start(panel, place, unsaved=True, opened=origin)
             window.recovery.keep_now()
-        path.unlink(missing_ok=True)
+        forget(path)
         Path(f"{path}.lock").unlink(missing_ok=True)
         if answer == button.Open:
             return
+
+
+def _question(title: str, when: str, path: Path | None) -> str:
+    if path is None:
+        said = translate("opening", "A window ended with unsaved changes to “{0}” ({1}). Open them?")
+        return said.format(title, when)
+    said = translate("opening", "A window ended with unsaved changes to “{0}” in {1} ({2}). Open them?")
+    return said.format(title, path, when)
 
 
 def open_window(path: Path | None) -> int:
@@ -71,5 +80,15 @@ def open_window(path: Path | None) -> int:
         window.document.load(path)
     window.mishap.catch_all()
     window.show()
+    if window.recovery.is_off:
+        window.strip.say(
+            translate(
+                "opening",
+                "Unsaved changes are not put aside: {0} cannot be written. Save often, or start with another "
+                "data folder.",
+            ).format(data_place())
+        )
+    elif window.open_file.warning:
+        window.strip.say(window.open_file.warning)
     offer_left_behind(window)
     return int(running.exec())

@@ -66,6 +66,7 @@ class PortBox(QWidget):
         column.addWidget(self._goes_on)
         column.addWidget(self._said)
         self._joined = False
+        self._connected = ""
         self._look.clicked.connect(self.look)
         self._join.clicked.connect(self._ask)
         self.look()
@@ -91,18 +92,28 @@ class PortBox(QWidget):
         self._port.addItem(VIRTUAL)
         self._port.setCurrentText(chosen or VIRTUAL)
 
-    def show_joined(self, name: str) -> None:
+    def show_joined(self, name: str, remark: str = "") -> None:
         """Say which board is there; an empty name: none, and what to mind before there is one."""
         self._joined = bool(name)
+        self._connected = " ".join((self.tr("Connected to {0}.").format(name), remark)).strip()
         for widget in (self._port, self._look, self._readings, self._cycles):
             widget.setEnabled(not name)
         if name:
             self._goes_on.hide()
         self._join.setEnabled(True)
         self._join.setText(self.tr("Let go") if name else self.tr("Connect"))
-        self._said.setText(
-            self.tr("Connected to {0}.").format(name) if name else translate("engine", CAUTION)
-        )
+        self._said.setText(self._connected if name else translate("engine", CAUTION))
+
+    def show_trouble(self, trouble: str) -> None:
+        """Say that the board is out of reach, and why; empty when it is back."""
+        if self._joined:
+            self._said.setText(
+                self.tr("Out of reach: {0}. Nothing moves until it is back and you ask for it.").format(
+                    trouble
+                )
+                if trouble
+                else self._connected
+            )
 
     def show_busy(self, busy: bool) -> None:
         """Say that the port is being opened, which may take seconds."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QGridLayout,
@@ -19,8 +20,16 @@ from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 _ADVICE = QT_TRANSLATE_NOOP(
     "range_box",
     "First the safe range. Send the needle outwards a little at a time, from the middle, and stop just past "
-    "the last graduation, or before the movement meets its stop.",
+    "the last graduation, or before the movement meets its stop. A far command is reached in small steps.",
 )
+
+
+class _CommandBox(QDoubleSpinBox):
+    """A field whose number moves a needle: the wheel, which turns over whatever it is above, does not."""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Leave it to whatever scrolls."""
+        event.ignore()
 
 
 class RangeBox(QWidget):
@@ -29,7 +38,7 @@ class RangeBox(QWidget):
     Signals
     -------
     seek_wanted : float
-        Send the needle to a command.
+        Send the needle to a command, in small steps when it is far.
     range_wanted : float, float
         Store the range and plan the targets.
     eye_wanted
@@ -49,7 +58,7 @@ class RangeBox(QWidget):
         for row, (name, spoken) in enumerate(
             (("low", self.tr("Smallest command")), ("high", self.tr("Largest command")))
         ):
-            box = QDoubleSpinBox()
+            box = _CommandBox()
             box.setDecimals(1)
             box.setSingleStep(10.0)
             box.setKeyboardTracking(False)

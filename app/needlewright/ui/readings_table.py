@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QHBoxLayout,
-    QPushButton,
-    QTableWidget,
-    QTableWidgetItem,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QPushButton, QTableView, QVBoxLayout, QWidget
 
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit, SuspectRow
@@ -30,6 +24,67 @@ _SIDES = {
     Direction.UP: QT_TRANSLATE_NOOP("readings_table", "below"),
     Direction.DOWN: QT_TRANSLATE_NOOP("readings_table", "above"),
 }
+
+
+_REMARK = len(_HEADS) - 1
+_NUMBERS = 3
+Index = QModelIndex | QPersistentModelIndex
+
+
+class _Rows(QAbstractTableModel):
+    """The readings as they are looked at: of thousands, only the rows on the screen are put into words."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.readings: tuple[Reading, ...] = ()
+        self.suspects: dict[int, SuspectRow] = {}
+
+    def show_readings(self, readings: tuple[Reading, ...], suspects: dict[int, SuspectRow]) -> None:
+        """Show others."""
+        self.beginResetModel()
+        self.readings, self.suspects = readings, suspects
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008  Qt's own signature
+        """Return how many there are."""
+        return 0 if parent.isValid() else len(self.readings)
+
+    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008  Qt's own signature
+        """Return how many columns there are."""
+        return 0 if parent.isValid() else len(_HEADS)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = 0) -> Any:
+        """Return the head of a column."""
+        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
+            return translate("readings_table", _HEADS[section])
+        return None
+
+    def data(self, index: Index, role: int = 0) -> Any:
+        """Return the text of a cell, or how it looks."""
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
+            return self._text(index.row(), index.column())
+        if role == Qt.ItemDataRole.FontRole and self._is_struck(index.row()) and index.column() != _REMARK:
+            font = QFont()
+            font.setStrikeOut(True)
+            return font
+        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() < _NUMBERS:
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        return None
+
+    def _text(self, row: int, column: int) -> str:
+        reading = self.readings[row]
+        suspect = self.suspects.get(row + 1)
+        doubt = suspect.reason if suspect is not None else ""
+        return (
+            f"{row + 1}",
+            f"{reading.command:g}",
+            f"{reading.angle_deg:.2f}".rstrip("0").rstrip("."),
+            translate("readings_table", _SIDES.get(reading.direction, "")),
+            reading.excluded or doubt or reading.kept or reading.note,
+        )[column]
+
+    def _is_struck(self, row: int) -> bool:
+        return bool(self.readings[row].excluded) or row + 1 in self.suspects
 
 
 class ReadingsTable(QWidget):
@@ -50,9 +105,10 @@ class ReadingsTable(QWidget):
         super().__init__(parent)
         self._readings: tuple[Reading, ...] = ()
         self._suspects: dict[int, SuspectRow] = {}
-        self._table = QTableWidget(0, len(_HEADS))
+        self._rows = _Rows(self)
+        self._table = QTableView()
+        self._table.setModel(self._rows)
         self._table.setAccessibleName(self.tr("Readings"))
-        self._table.setHorizontalHeaderLabels([translate("readings_table", head) for head in _HEADS])
         self._table.verticalHeader().hide()
         self._table.verticalHeader().setDefaultSectionSize(24)
         self._table.horizontalHeader().setStretchLastSection(True)
@@ -76,33 +132,31 @@ class ReadingsTable(QWidget):
         column_box.setContentsMargins(0, 0, 0, 0)
         column_box.addWidget(self._table, 1)
         column_box.addLayout(row)
-        self._table.itemSelectionChanged.connect(self._show_toggle)
+        self._table.selectionModel().selectionChanged.connect(lambda *_: self._show_toggle())
 
     def show_readings(self, readings: Sequence[Reading], fit: Fit | None) -> None:
         """Show readings and what the fit has against some of them."""
-        self._readings = tuple(readings)
-        suspects = self._suspects = {row.row: row for row in fit.suspect_rows} if fit is not None else {}
-        self._table.setRowCount(len(readings))
-        for at, reading in enumerate(readings):
-            suspect = suspects.get(at + 1)
-            doubt = suspect.reason if suspect is not None else ""
-            remark = reading.excluded or doubt or reading.kept or reading.note
-            cells = (
-                f"{at + 1}",
-                f"{reading.command:g}",
-                f"{reading.angle_deg:.2f}".rstrip("0").rstrip("."),
-                translate("readings_table", _SIDES.get(reading.direction, "")),
-                remark,
-            )
-            struck = bool(reading.excluded) or suspect is not None
-            for column, text in enumerate(cells):
-                self._table.setItem(at, column, _cell(text, struck=struck and column < 4))
-        self._table.scrollToBottom()
+        readings = tuple(readings)
+        suspects = {row.row: row for row in fit.suspect_rows} if fit is not None else {}
+        if readings == self._readings and suspects == self._suspects:
+            return
+        chosen, grown = self._chosen_row(), len(readings) > len(self._readings)
+        self._readings, self._suspects = readings, suspects
+        self._rows.show_readings(readings, suspects)
+        if 0 <= chosen < len(readings):
+            self._table.selectRow(chosen)
+        if grown:
+            self._table.scrollToBottom()
         self._show_toggle()
 
+    def _chosen_row(self) -> int:
+        """Return the row that is selected, from 0; -1 when none is."""
+        rows = self._table.selectionModel().selectedRows()
+        return rows[0].row() if rows else -1
+
     def _show_toggle(self) -> None:
-        row = self._table.currentRow()
-        chosen = bool(self._table.selectedItems()) and 0 <= row < len(self._readings)
+        row = self._chosen_row()
+        chosen = 0 <= row < len(self._readings)
         self._toggle.setEnabled(chosen)
         self._toggle.setText(
             self.tr("Count again") if chosen and self._readings[row].excluded else self.tr("Leave out")
@@ -112,22 +166,10 @@ class ReadingsTable(QWidget):
         self._keep.setText(self.tr("Let the fit doubt it") if kept else self.tr("Keep it"))
 
     def _exclude_or_count(self) -> None:
-        row = self._table.currentRow()
+        row = self._chosen_row()
         reason = "" if self._readings[row].excluded else self.tr("left out by hand")
         self.exclude_wanted.emit(row + 1, reason)
 
     def _keep_or_doubt(self) -> None:
-        row = self._table.currentRow()
+        row = self._chosen_row()
         self.keep_wanted.emit(row + 1, "" if self._readings[row].kept else self.tr("kept by hand"))
-
-
-def _cell(text: str, *, struck: bool) -> QTableWidgetItem:
-    item = QTableWidgetItem(text)
-    item.setToolTip(text)
-    if struck:
-        font = item.font()
-        font.setStrikeOut(True)
-        item.setFont(font)
-    if text.replace(".", "").replace("-", "").isdigit():
-        item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-    return item

@@ -7,29 +7,31 @@ What lies there without a live lock belongs to nobody any more and is offered wh
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import uuid
 from pathlib import Path
 
-from PySide6.QtCore import QLockFile, QObject, QStandardPaths, QTimer
+from PySide6.QtCore import QLockFile, QObject, QTimer
 
 from gaugecore.errors import NeedlewrightError
 from gaugecore.files import write_whole
 from gaugecore.panel.document import Panel
+from gaugecore.panel.panel_file import PanelFile
 from gaugecore.panel.store import SUFFIX, load_panel, panel_text
 from needlewright.ui.background import Background
+from needlewright.ui.data_folder import data_folder
 from needlewright.ui.document import PanelDocument
 
 #: At most this much work is lost.
 _PAUSE_MS = 2000
+#: Beside what is put aside: which file it belongs to, and what that held.
+_ORIGIN = ".origin"
 
 
-def recovery_folder() -> Path:
-    """Return where changes are kept aside, made if need be."""
-    base = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
-    folder = Path(base) / "recovery"
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
+def recovery_folder() -> Path | None:
+    """Return where changes are kept aside, made if need be; None when there is no place to write to."""
+    return data_folder("recovery")
 
 
 class Recovery(QObject):
@@ -40,10 +42,14 @@ class Recovery(QObject):
     ) -> None:
         super().__init__(parent)
         self._document, self._background = document, background
-        self._path = recovery_folder() / f"{os.getpid()}-{uuid.uuid4().hex[:8]}{SUFFIX}"
+        folder = recovery_folder()
+        name = f"{os.getpid()}-{uuid.uuid4().hex[:8]}{SUFFIX}"
+        self._path = folder / name if folder is not None else None
         self._lock = QLockFile(f"{self._path}.lock")
         self._lock.setStaleLockTime(0)  # only the owner's death makes it stale, not its age
-        self._lock.tryLock(0)
+        # a folder that is there and takes no file is no use either
+        if self._path is not None and not self._lock.tryLock(0):
+            self._path = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE_MS)
@@ -51,36 +57,46 @@ class Recovery(QObject):
         document.changed.connect(self._keep_later)
         document.place_changed.connect(self._drop_if_saved)
 
+    @property
+    def is_off(self) -> bool:
+        """Return whether there is no place to put changes aside."""
+        return self._path is None
+
     def keep_now(self) -> Path | None:
         """Put the panel aside at once; return where, None when there is nothing to lose, or no room."""
-        if not self._document.unsaved:
+        if not self._document.unsaved or self._path is None:
             return None
-        return self._path if _keep(self._document.panel, self._path) else None
+        kept = _keep(self._document.panel, self._path, self._document.origin)
+        return self._path if kept else None
 
     def let_go(self) -> None:
         """Forget what was put aside: the window closes in good order."""
         self._pause.stop()
-        self._path.unlink(missing_ok=True)
-        self._lock.unlock()
+        if self._path is not None:
+            forget(self._path)
+            self._lock.unlock()
 
     def _keep_later(self, _panel: Panel) -> None:
         if not self._pause.isActive():
             self._pause.start()
 
     def _keep_soon(self) -> None:
-        if self._document.unsaved:
-            panel, path = self._document.panel, self._path
-            self._background.run(lambda: _keep(panel, path), self._drop_if_saved)
+        if self._document.unsaved and self._path is not None:
+            panel, path, origin = self._document.panel, self._path, self._document.origin
+            self._background.run(lambda: _keep(panel, path, origin), self._drop_if_saved)
 
     def _drop_if_saved(self, _done: object = None) -> None:
-        if not self._document.unsaved:
-            self._path.unlink(missing_ok=True)
+        if not self._document.unsaved and self._path is not None:
+            forget(self._path)
 
 
 def left_behind() -> list[tuple[Path, Panel]]:
     """Return panels of windows that died, newest first; what cannot be read is left where it is."""
-    found = []
-    for path in sorted(recovery_folder().glob(f"*{SUFFIX}"), key=_age, reverse=True):
+    found: list[tuple[Path, Panel]] = []
+    folder = recovery_folder()
+    if folder is None:
+        return found
+    for path in sorted(folder.glob(f"*{SUFFIX}"), key=_age, reverse=True):
         lock = QLockFile(f"{path}.lock")
         lock.setStaleLockTime(0)
         if not lock.tryLock(0):
@@ -91,8 +107,31 @@ def left_behind() -> list[tuple[Path, Panel]]:
     return found
 
 
-def _keep(panel: Panel, path: Path) -> bool:
+def origin_of(path: Path, panel: Panel) -> PanelFile | None:
+    """Return the file that something put aside belongs to, as it was then; None when it never had one."""
     try:
+        origin = json.loads(Path(f"{path}{_ORIGIN}").read_text(encoding="utf-8"))
+        return PanelFile(Path(origin["path"]), panel, str(origin["fingerprint"]))
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def forget(path: Path) -> None:
+    """Take away what was put aside."""
+    with contextlib.suppress(OSError):
+        path.unlink(missing_ok=True)
+        Path(f"{path}{_ORIGIN}").unlink(missing_ok=True)
+
+
+def _keep(panel: Panel, path: Path, origin: PanelFile | None) -> bool:
+    try:
+        beside = Path(f"{path}{_ORIGIN}")
+        if origin is None:
+            with contextlib.suppress(OSError):
+                beside.unlink(missing_ok=True)
+        else:
+            known = {"path": str(origin.path.absolute()), "fingerprint": origin.fingerprint}
+            write_whole(beside, json.dumps(known).encode("utf-8"))
         write_whole(path, panel_text(panel).encode("utf-8"))
     except NeedlewrightError:
         return False  # no room aside is no reason to disturb the work itself

@@ -6,6 +6,7 @@ a time, and is worked out from the panel as it is then: nothing asked for earlie
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 from collections import deque
 from functools import partial
@@ -56,6 +57,10 @@ class Sitting(QObject):
         self.readings: tuple[Reading, ...] = ()
         self.fit: Fit | None = None
         self.why_no_fit = ""
+        self._why_next = ""
+        self._shown_of: tuple[str, type | None] = ("", None)
+        desk.document.begun.connect(self._begin_anew)
+        desk.instrument_renamed.connect(self._rename)
         desk.document.changed.connect(lambda _: self._show_kept())
         desk.instrument_changed.connect(lambda _: self._show_kept())
         background.broke.connect(lambda _: self._give_up())
@@ -80,11 +85,12 @@ class Sitting(QObject):
     def end_live(self) -> None:
         """Go back to what the panel keeps."""
         self._live = None
+        self._shown_of = ("", None)
         self._show_kept()
 
     def follow(self, state: SessionState) -> None:
         """Take over the readings of a live session, and fit them anew when they are others."""
-        if state.readings == self.readings:
+        if not self.is_live or state.readings == self.readings:
             return
         self.readings = state.readings
         self._refit()
@@ -158,11 +164,7 @@ class Sitting(QObject):
             readings = change.readings(instrument) if instrument is not None else None
             if instrument is None or readings is None:
                 self._waiting.popleft()
-                self.said.emit(
-                    self.tr("{0}: the readings are gone from the panel, nothing was changed.").format(
-                        change.name
-                    )
-                )
+                self._say_gone(change)
                 continue
             self._at_work = change
             then = partial(self._take_change, change, instrument)
@@ -181,19 +183,43 @@ class Sitting(QObject):
     def _put(self, change: Change, fit: Fit | None, why_not: str = "") -> None:
         document = self._desk.document
         instrument = document.panel.instrument(change.instrument_id)
-        assert instrument is not None
+        if instrument is None:
+            self._say_gone(change)
+            return
         place = ("instruments", instrument.id, "calibration", "sessions")
         try:
             panel = with_value(document.panel, place, change.sessions(instrument, fit))
         except NeedlewrightError as error:
             self.said.emit(str(error))
             return
+        shown = self._desk.instrument
+        self._why_next = why_not if shown is not None and shown.id == instrument.id else ""
         document.replace(panel, f"{instrument.id}: {change.name}")
+        self._why_next = ""
         if isinstance(change, NewSession):
             self.said.emit(_kept_words(change, fit, why_not))
-        if not self.is_live and self._desk.instrument == panel.instrument(instrument.id):
-            self.why_no_fit = why_not
-            self.changed.emit()
+
+    def _say_gone(self, change: Change) -> None:
+        self.said.emit(
+            self.tr("{0}: the readings are gone from the panel, nothing was changed.").format(change.name)
+        )
+
+    def _begin_anew(self) -> None:
+        """Another panel was opened: nothing that was read or waits here is of any instrument of it."""
+        self._live = None
+        self._give_up()
+
+    def _rename(self, old: str, new: str) -> None:
+        """Go on with an instrument that has another short name."""
+        if self._live is not None and self._live.id == old:
+            self._live = self._live.model_copy(update={"id": new})
+        self._waiting = deque(
+            dataclasses.replace(change, instrument_id=new) if change.instrument_id == old else change  # type: ignore[type-var]
+            for change in self._waiting
+        )
+        if self._at_work is not None and self._at_work.instrument_id == old:
+            self._at_work = None  # made anew, since it is another one now
+            self._go_on()
 
     def _give_up(self) -> None:
         """Forget what waits: an errand failed in a way nobody meant, maybe ours, and will not come back."""
@@ -206,9 +232,15 @@ class Sitting(QObject):
         instrument = self._desk.instrument
         sessions = instrument.calibration.sessions if instrument is not None else ()
         last = sessions[-1] if sessions else None
-        self.readings = last.readings if last is not None else ()
-        self.fit = last.fit if last is not None else None
-        self.why_no_fit = ""
+        readings = last.readings if last is not None else ()
+        fit = last.fit if last is not None else None
+        same = readings == self.readings and fit == self.fit
+        why = self._why_next or (self.why_no_fit if same and fit is None else "")
+        # thousands of rows are drawn anew only when there is something new to see
+        of = (instrument.id, type(instrument.movement)) if instrument is not None else ("", None)
+        if same and why == self.why_no_fit and of == self._shown_of:
+            return
+        self.readings, self.fit, self.why_no_fit, self._shown_of = readings, fit, why, of
         self.changed.emit()
 
     def _refit(self) -> None:

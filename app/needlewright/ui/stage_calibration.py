@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -35,6 +35,7 @@ from needlewright.ui.desk import Desk
 from needlewright.ui.fit_plots import FitPlots
 from needlewright.ui.fit_words import fit_in_words
 from needlewright.ui.last_sitting import last_sitting, new_file
+from needlewright.ui.needles import CALIBRATION
 from needlewright.ui.port_box import PortBox
 from needlewright.ui.range_box import RangeBox
 from needlewright.ui.readings_table import ReadingsTable
@@ -49,27 +50,28 @@ class CalibrationStage(QWidget):
     -------
     said : str
         Something for the message strip.
+    worked
+        What was complained of is over: something asked for since was done.
     broke : Exception
         Something failed in a way nobody meant.
     target_shown : object
         Where the needle is expected and from which side: (dial angle, Direction), or None.
     needle_shown : object
         Where the needle is thought to be, a dial angle, or None.
-    moving_changed : bool
-        The needle may move from now on, or does so no longer.
     """
 
     said = Signal(str)
+    worked = Signal()
     broke = Signal(object)
     target_shown = Signal(object)
     needle_shown = Signal(object)
-    moving_changed = Signal(bool)
 
     def __init__(self, desk: Desk, background: Background) -> None:
         super().__init__()
         self._desk = desk
         self._instrument: Instrument | None = None
         self._taken_on: str | None = None
+        self._is_on_disk = True
         self.bench = Bench(self)
         self.sitting = Sitting(desk, background, self)
         self.port = PortBox()
@@ -85,11 +87,12 @@ class CalibrationStage(QWidget):
         self._offer_last()
         self._show_sitting()
 
-    def event(self, event: QEvent) -> bool:
+    def leave_window(self) -> None:
         """Stop the needle when the window is left: nobody is looking at its sweep then."""
-        if event.type() == QEvent.Type.WindowDeactivate:
+        if self._desk.needles.holder == CALIBRATION:
             self.bench.stop()
-        return super().event(event)
+            if self.bench.is_joined:
+                self.said.emit(self.tr("The window lost the focus: the needle was stopped and relaxed."))
 
     def stop_needles(self) -> None:
         """Stop at once."""
@@ -140,7 +143,7 @@ class CalibrationStage(QWidget):
         self.port.join_wanted.connect(self._begin)
         self.port.part_wanted.connect(self.bench.part)
         self._stop.clicked.connect(self.bench.stop)
-        self.range.seek_wanted.connect(self.bench.seek)
+        self.range.seek_wanted.connect(self.bench.walk)
         self.range.range_wanted.connect(lambda low, high: self.bench.set_range(low, high))
         self.range.eye_wanted.connect(self._find_range)
         self.target.approach_wanted.connect(self.bench.approach)
@@ -155,21 +158,29 @@ class CalibrationStage(QWidget):
         self.bench.parted.connect(self._show_parted)
         self.bench.state_changed.connect(self._show_state)
         self.bench.broke.connect(self.broke)
-        self.bench.busy_changed.connect(self.port.show_busy)
+        self.bench.busy_changed.connect(self._show_busy)
         self.bench.refused.connect(lambda error: self.said.emit(str(error)))
+        self.bench.worked.connect(self.worked)
+        self.bench.stopped.connect(lambda: self.said.emit(self.tr("Stopped: the needle is relaxed.")))
+        self.bench.trouble_changed.connect(self._show_trouble)
         self.sitting.changed.connect(self._show_sitting)
         self.sitting.said.connect(self.said)
         self.table.exclude_wanted.connect(self._exclude)
         self.table.keep_wanted.connect(self._stand_by)
         self._keep.clicked.connect(self.keep)
         self._open.clicked.connect(self._ask_for_file)
-        self._desk.instrument_changed.connect(lambda _: self._leave_instrument())
+        self._desk.instrument_changed.connect(lambda _: self._change_instrument())
+        self._desk.instrument_renamed.connect(self._rename)
+        self._desk.document.begun.connect(self._leave_instrument)
         self.sitting.changed.connect(self._offer_last)
 
     def _begin(self, url: str, readings: int, cycles: int) -> None:
         instrument = self._desk.instrument
         if instrument is None:
             self.said.emit(self.tr("A calibration belongs to an instrument, and the panel has none."))
+            return
+        if refusal := self._desk.needles.take(CALIBRATION):
+            self.said.emit(refusal)
             return
         panel = self._desk.document.panel
         earlier = last_sitting(panel.title, instrument) if self.port.goes_on else None
@@ -185,12 +196,14 @@ class CalibrationStage(QWidget):
             out=earlier.path if earlier is not None else new_file(panel.title, instrument),
             comment=", ".join(filter(None, (instrument.title, self._taken_on))),
         )
-        self._instrument = instrument
         try:
             url = port_for(url, panel)
         except NeedlewrightError as error:
+            self._desk.needles.let_go(CALIBRATION)
             self.said.emit(str(error))
             return
+        self._instrument = instrument
+        self._is_on_disk = setting.out is not None
         self.bench.join(url, instrument, setting, earlier.readings if earlier is not None else ())
 
     def _offer_last(self) -> None:
@@ -202,14 +215,16 @@ class CalibrationStage(QWidget):
         self.port.offer_last(len(last.readings) if last is not None else 0)
 
     def _show_joined(self, joined: Joined) -> None:
-        assert self._instrument is not None
+        if self._instrument is None or self._desk.needles.take(CALIBRATION):
+            self.bench.part()  # what it was for has gone while the port was opening
+            return
         unit = "µs" if isinstance(self._instrument.movement, Servo) else "steps"
         self.sitting.go_live(self._instrument, self._taken_on)
-        self.port.show_joined(joined.name)
+        remark = self.tr("Readings are not on disk while they are taken: its folder cannot be written.")
+        self.port.show_joined(joined.name, "" if self._is_on_disk else remark)
         self.range.show_board(joined, widest_commands(self._instrument), unit)
         self.target.begin(self._instrument, virtual=joined.virtual)
         self._stop.show()
-        self.moving_changed.emit(True)
         self._steps.setCurrentWidget(self.range)
         self._steps.show()
 
@@ -217,13 +232,28 @@ class CalibrationStage(QWidget):
         self.port.show_joined("")
         self._offer_last()
         self._stop.hide()
-        self.moving_changed.emit(False)
+        self._desk.needles.let_go(CALIBRATION)
         self._steps.hide()
         self.sitting.end_live()
         self.target_shown.emit(None)
         self.needle_shown.emit(None)
 
+    def _show_busy(self, busy: bool) -> None:
+        self.port.show_busy(busy)
+        if not busy and not self.bench.is_joined:
+            self._desk.needles.let_go(CALIBRATION)
+
+    def _show_trouble(self, trouble: str) -> None:
+        """Say that the board is out of reach, and when it is back; neither moves anything."""
+        self.port.show_trouble(trouble)
+        if trouble:
+            self.said.emit(self.tr("The board is out of reach: {0}.").format(trouble))
+        elif self.bench.is_joined:
+            self.said.emit(self.tr("The board is back; the needle is relaxed until you send it somewhere."))
+
     def _show_state(self, state: SessionState) -> None:
+        if self._instrument is None:
+            return  # of a sitting that has ended meanwhile
         target = state.target
         expected_deg = self._expected_deg(target.command) if target is not None else None
         if state.targets:
@@ -286,10 +316,30 @@ class CalibrationStage(QWidget):
         except NeedlewrightError as error:
             self.said.emit(str(error))
 
+    def _change_instrument(self) -> None:
+        now = self._desk.instrument
+        if self._instrument is not None and (now is None or now.id != self._instrument.id):
+            self._leave_instrument()
+        self._offer_last()
+
+    def _rename(self, old: str, new: str) -> None:
+        """Go on with the sitting of an instrument that has another short name."""
+        if self._instrument is not None and self._instrument.id == old:
+            self._instrument = self._instrument.model_copy(update={"id": new})
+
     def _leave_instrument(self) -> None:
-        if self._instrument is not None:
-            self.bench.part()  # or what is being connected just now
-        if self.bench.is_joined:
+        """End the sitting at once, and whatever is being connected just now."""
+        if self._instrument is None:
+            return
+        self._instrument = None
+        joined = self.bench.is_joined
+        self.bench.stop()
+        self.bench.part()
+        self.sitting.end_live()
+        self._steps.hide()
+        self.target_shown.emit(None)
+        self.needle_shown.emit(None)
+        if joined:
             self.said.emit(self.tr("The board was let go: a calibration belongs to one instrument."))
 
 

@@ -16,14 +16,13 @@ class OutputStage(QWidget):
 
     Signals
     -------
-    said, broke, needle_shown, moving_changed
+    said, broke, needle_shown
         Those of the pages.
     """
 
     said = Signal(str)
     broke = Signal(object)
     needle_shown = Signal(object)
-    moving_changed = Signal(bool)
 
     def __init__(self, desk: Desk, background: Background) -> None:
         super().__init__()
@@ -40,7 +39,6 @@ class OutputStage(QWidget):
         self.drive.said.connect(self.said)
         self.drive.broke.connect(self.broke)
         self.drive.needle_shown.connect(self.needle_shown)
-        self.drive.moving_changed.connect(self.moving_changed)
 
     def stop_needles(self) -> None:
         """Stop at once."""

@@ -50,6 +50,12 @@ class Stages(QStackedWidget):
             if hasattr(page, "stop_needles"):
                 page.stop_needles()
 
+    def leave_window(self) -> None:
+        """Tell every page that the window has lost the focus."""
+        for page in self._pages.values():
+            if hasattr(page, "leave_window"):
+                page.leave_window()
+
     def shut_down(self) -> None:
         """Let every page that runs something end it."""
         for page in self._pages.values():

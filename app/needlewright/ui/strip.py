@@ -1,4 +1,4 @@
-"""The message strip: one calm sentence at the foot of the window."""
+"""The message strip: one calm sentence at the foot of the window, and a reminder that a needle may move."""
 
 from __future__ import annotations
 
@@ -17,6 +17,10 @@ class MessageStrip(QFrame):
         self._text.setWordWrap(True)
         self._text.setAccessibleName(self.tr("Message"))
         self._text.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._of: object | None = None
+        self._reminder = QLabel()
+        self._reminder.setObjectName("reminder")
+        self._reminder.setAccessibleName(self.tr("Who has the needles"))
         self._away = QToolButton()
         self._away.setObjectName("lineAction")
         self._away.setText(self.tr("Put away"))
@@ -25,15 +29,18 @@ class MessageStrip(QFrame):
         row.setContentsMargins(12, 4, 8, 4)
         row.addWidget(self._text, 1)
         row.addWidget(self._away)
+        row.addWidget(self._reminder)
         self.clear()
+        self.remind("")
 
     @property
     def text(self) -> str:
         """Return what is shown."""
         return self._text.text()
 
-    def say(self, sentence: str) -> None:
-        """Show a sentence."""
+    def say(self, sentence: str, *, of: object | None = None) -> None:
+        """Show a sentence, and remember who said it."""
+        self._of = of
         self._text.setText(sentence)
         self._away.show()
 
@@ -41,7 +48,18 @@ class MessageStrip(QFrame):
         """Show what the engine said when it refused something."""
         self.say(str(error))
 
+    def clear_of(self, speaker: object) -> None:
+        """Put away what somebody said: it holds no longer. What others said stays."""
+        if self._of is speaker:
+            self.clear()
+
+    def remind(self, sentence: str) -> None:
+        """Show for as long as it holds that a needle may move; empty: none may."""
+        self._reminder.setText(sentence)
+        self._reminder.setVisible(bool(sentence))
+
     def clear(self) -> None:
         """Say nothing."""
+        self._of = None
         self._text.setText("")
         self._away.hide()

@@ -26,6 +26,12 @@ _SIDES = {
     Direction.UP: QT_TRANSLATE_NOOP("target_box", "from below, clockwise"),
     Direction.DOWN: QT_TRANSLATE_NOOP("target_box", "from above, counter-clockwise"),
 }
+#: Which side a jogged needle arrives from; None: the one the target asks for.
+_CHOSEN_SIDES = (
+    (None, QT_TRANSLATE_NOOP("target_box", "as the target asks")),
+    (Direction.UP, QT_TRANSLATE_NOOP("target_box", "from below")),
+    (Direction.DOWN, QT_TRANSLATE_NOOP("target_box", "from above")),
+)
 
 
 class TargetBox(QWidget):
@@ -35,8 +41,8 @@ class TargetBox(QWidget):
     -------
     approach_wanted, skip_wanted, undo_wanted, eye_wanted, stop_wanted
         What the user wants of the session.
-    jog_wanted : float
-        Shift the needle by so many command units.
+    jog_wanted : float, Direction or None
+        Shift the needle by so many command units, arriving from a side; None: from that of the target.
     record_wanted : float, bool
         The needle stands at this dial angle; whether to go on to the next target at once.
     complained : str
@@ -48,7 +54,7 @@ class TargetBox(QWidget):
     undo_wanted = Signal()
     eye_wanted = Signal()
     stop_wanted = Signal()
-    jog_wanted = Signal(float)
+    jog_wanted = Signal(float, object)
     record_wanted = Signal(float, bool)
     complained = Signal(str)
 
@@ -63,6 +69,11 @@ class TargetBox(QWidget):
         self.field = ReadingField()
         self._as = QComboBox()
         self._as.setAccessibleName(self.tr("What is typed"))
+        self.side = QComboBox()
+        self.side.setAccessibleName(self.tr("From which side a jogged needle arrives"))
+        self.side.setToolTip(self.tr("A reading of a jogged needle is of the side it came from"))
+        for side, text in _CHOSEN_SIDES:
+            self.side.addItem(translate("target_box", text), side)
         self._go_on = QCheckBox(self.tr("Go to the next target by itself"))
         self._go_on.setChecked(True)
         column = QVBoxLayout(self)
@@ -83,18 +94,23 @@ class TargetBox(QWidget):
             grid.addWidget(button, 0, at)
         for at, amount in enumerate((-10.0, -1.0, 1.0, 10.0)):
             text = f"{amount:+.0f}".replace("-", "−")
-            button = _button(text, lambda amount=amount: self.jog_wanted.emit(amount))
+            button = _button(text, lambda amount=amount: self._jog(amount))
             button.setFixedWidth(38)
             button.setAccessibleName(self.tr("Jog by {0}").format(text))
             grid.addWidget(button, 0, 3 + at)
         column.addLayout(grid)
+        last = QHBoxLayout()
+        last.addWidget(self._go_on)
+        last.addStretch()
+        last.addWidget(QLabel(self.tr("Jog arrives")))
+        last.addWidget(self.side)
         column.addWidget(self._eye)
-        column.addWidget(self._go_on)
+        column.addLayout(last)
         self.field.entered.connect(self._enter)
         self.field.not_a_number.connect(
             lambda text: self.complained.emit(self.tr("A number is wanted, found “{0}”.").format(text))
         )
-        self.field.jogged.connect(self.jog_wanted)
+        self.field.jogged.connect(self._jog)
         self.field.taken_back.connect(self.undo_wanted)
         self.field.stopped.connect(self.stop_wanted)
 
@@ -111,6 +127,7 @@ class TargetBox(QWidget):
             ]
         )
         self._eye.setVisible(virtual)
+        self.side.setCurrentIndex(0)
 
     @property
     def is_done(self) -> bool:
@@ -154,6 +171,9 @@ class TargetBox(QWidget):
         except NeedlewrightError:
             return self.tr("{0:.0f}°, beyond the scale").format(dial_deg)
         return f"{value:.3g} {self._instrument.unit}".strip()
+
+    def _jog(self, amount: float) -> None:
+        self.jog_wanted.emit(amount, self.side.currentData())
 
     def _enter_typed(self) -> None:
         self.field.returnPressed.emit()

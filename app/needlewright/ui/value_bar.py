@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QLabel, QSlider, QWidget
 
-from gaugecore.face.scale import angle_deg, value_range
+from gaugecore.face.scale import angle_deg, angle_range_deg, value_at, value_range
 from needlewright.ui.desk import Desk
 
 _STEPS = 1000
@@ -17,6 +17,7 @@ class ValueBar(QWidget):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
+        self._held_deg: float | None = None
         label = QLabel(self.tr("Needle at"))
         self._slider = QSlider(Qt.Orientation.Horizontal)
         self._slider.setRange(0, _STEPS)
@@ -42,22 +43,34 @@ class ValueBar(QWidget):
         desk.document.changed.connect(lambda _: self.refresh())
         self.refresh()
 
+    def hold(self, dial_deg: float | None) -> None:
+        """Show where a board holds the needle, which nobody types over; None: the value counts again."""
+        if dial_deg != self._held_deg:
+            self._held_deg = dial_deg
+            self.refresh()
+
     def refresh(self) -> None:
         """Show the value and the range of the instrument on the canvas."""
         instrument = self._desk.instrument
-        self.setEnabled(instrument is not None)
+        held_deg = self._held_deg
+        self.setEnabled(instrument is not None and held_deg is None)
+        self.setToolTip("" if held_deg is None else self.tr("The board has the needle"))
         if instrument is None:
             self._angle.setText("")
             return
         low, high = value_range(instrument.face.scale)
         value = self._desk.value
+        if held_deg is not None:
+            low_deg, high_deg = angle_range_deg(instrument.face.scale)
+            value = value_at(instrument.face.scale, min(max(held_deg, low_deg), high_deg))
         with QSignalBlocker(self._slider), QSignalBlocker(self._number):
             self._number.setRange(low, high)
             self._number.setSingleStep((high - low) / 100)
             self._number.setSuffix(f" {instrument.unit}" if instrument.unit else "")
             self._number.setValue(value)
             self._slider.setValue(round((value - low) / (high - low) * _STEPS))
-        self._angle.setText(f"{angle_deg(instrument.face.scale, value):.1f}°")
+        shown_deg = angle_deg(instrument.face.scale, value) if held_deg is None else held_deg
+        self._angle.setText(f"{shown_deg:.1f}°")
 
     def _slide(self, step: int) -> None:
         instrument = self._desk.instrument
