@@ -16,6 +16,7 @@ from gaugecore.panel.starter import starter_panel
 from gaugecore.panel.store import SUFFIX
 from needlewright.samples import sample_names, sample_path
 from needlewright.ui.desk import Stage
+from needlewright.ui.editors import keys_of
 from needlewright.ui.help_pages import HelpPages
 from needlewright.ui.screen_ruler import ScreenRuler
 from needlewright.ui.translation import capital, translate
@@ -174,9 +175,9 @@ class Commands(QObject):
     def _fill_edit_menu(self, menu: QMenu) -> None:
         steps = self._document.steps
         undo = steps.createUndoAction(self, self.tr("Undo:"))
-        undo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Undo))
+        undo.setShortcuts(keys_of(QKeySequence.StandardKey.Undo))
         redo = steps.createRedoAction(self, self.tr("Redo:"))
-        redo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Redo))
+        redo.setShortcuts(keys_of(QKeySequence.StandardKey.Redo))
         menu.addActions([undo, redo])
         menu.addSeparator()
         self._add(menu, self.tr("&Steps…"), "Ctrl+Alt+Z", self._show_steps)
@@ -186,8 +187,9 @@ class Commands(QObject):
         self._add(menu, self.tr("&Fit the dial"), "Ctrl+0", canvas.fit)
         self._add(menu, self.tr("&True size"), "Ctrl+1", self._window.dial.tools.true_size)
         self._add(menu, self.tr("&Closer"), QKeySequence.StandardKey.ZoomIn, lambda: canvas.zoom(1.25))
-        self._add(menu, self.tr("&Measure this screen…"), "", self._measure_screen)
         self._add(menu, self.tr("Fa&rther"), QKeySequence.StandardKey.ZoomOut, lambda: canvas.zoom(0.8))
+        menu.addSeparator()
+        self._add(menu, self.tr("&Measure this screen…"), "", self._measure_screen)
 
     def _show_steps(self) -> None:
         """Show all steps, to walk back and forth in."""

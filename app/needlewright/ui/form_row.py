@@ -61,6 +61,11 @@ class FieldRow(QWidget):
         self.editor.given.connect(self.given)
         self.editor.complained.connect(self.complain)
 
+    @property
+    def label(self) -> QWidget:
+        """Return the label, which for an optional field is a box that can have the focus."""
+        return self._label
+
     def show_value(self, value: Any) -> None:
         """Show the document's value."""
         if isinstance(self._label, QCheckBox):

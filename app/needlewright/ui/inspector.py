@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from gaugecore.panel.edit import Place
 from needlewright.ui.document import PanelDocument
@@ -56,6 +56,12 @@ class Inspector(QScrollArea):
         self._column = QVBoxLayout(self._sheet)
         self._column.setContentsMargins(12, 8, 12, 12)
         self._column.setSpacing(4)
+        self._nothing = QLabel(
+            self.tr("There is no instrument yet. Add one with New, on the left; its fields then stand here.")
+        )
+        self._nothing.setObjectName("quiet")
+        self._nothing.setWordWrap(True)
+        self._column.addWidget(self._nothing)
         self._column.addStretch()
         self.setWidget(self._sheet)
         document.changed.connect(self.refresh)
@@ -66,6 +72,7 @@ class Inspector(QScrollArea):
         sections = self._sections_of()
         if sections != self._shown:
             self._rebuild(sections)
+        self._nothing.setVisible(not sections)
         for form in self._forms:
             form.refresh()
 
