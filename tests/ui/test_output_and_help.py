@@ -139,7 +139,7 @@ def test_a_refusal_gives_the_buttons_back(make_window: Any, panel: Panel, qtbot:
     page = window.stages.currentWidget().files
     page._folder.setText(str(tmp_path / "file"))
     page._write.click()
-    assert page._cancel.isVisibleTo(page)
+    assert page._row.cancel.isVisibleTo(page)
     qtbot.waitUntil(lambda: window.strip.text != "Writing…", timeout=20_000)
     assert page._write.isVisibleTo(page)
 

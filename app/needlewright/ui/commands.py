@@ -63,6 +63,11 @@ class Commands(QObject):
         elif self.may_leave():
             self.open(path)
 
+    def print_pages(self) -> None:
+        """Print the paper pages, by the output stage: it knows what the bars of the last print measured."""
+        self._window.desk.open_stage(Stage.OUTPUT)
+        self._window.stages.currentWidget().files.print_pages()  # type: ignore[attr-defined]
+
     def help(self) -> None:
         """Show the page of the open stage."""
         HelpPages(self._window.desk.stage, self._window).show()
@@ -169,6 +174,8 @@ class Commands(QObject):
         menu.addSeparator()
         self._add(menu, self.tr("&Save"), QKeySequence.StandardKey.Save, self.save)
         self._add(menu, self.tr("Save &as…"), QKeySequence.StandardKey.SaveAs, self.save_as)
+        menu.addSeparator()
+        self._add(menu, self.tr("&Print…"), QKeySequence.StandardKey.Print, self.print_pages)
         menu.addSeparator()
         self._add(menu, self.tr("&Close"), QKeySequence.StandardKey.Quit, self._window.close)
 

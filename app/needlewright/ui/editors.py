@@ -357,7 +357,9 @@ def keys_of(step: QKeySequence.StandardKey) -> list[QKeySequence]:
     """Return the keys of undo or redo: those of the system, and for redo both that are in use."""
     keys = QKeySequence.keyBindings(step)
     if step is QKeySequence.StandardKey.Redo:
-        keys += [key for key in map(QKeySequence, ("Ctrl+Shift+Z", "Ctrl+Y")) if key not in keys]
+        control, shift = Qt.Modifier.CTRL, Qt.Modifier.SHIFT
+        both = (QKeySequence(control | shift | Qt.Key.Key_Z), QKeySequence(control | Qt.Key.Key_Y))
+        keys += [key for key in both if key not in keys]
     return keys
 
 

@@ -8,6 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from needlewright.ui.background import Background
+from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk, Stage
 
 
@@ -24,13 +25,14 @@ class Stages(QStackedWidget):
 
     def __init__(self, desk: Desk, background: Background, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        demands = TableDemands(self)
         self._make: dict[Stage, Callable[[], QWidget]] = {
             Stage.FACE: lambda: _face(desk),
             Stage.MOVEMENT: lambda: _movement(desk, background),
             Stage.SUPPLY: lambda: _supply(desk),
             Stage.CALIBRATION: lambda: _calibration(desk, background),
-            Stage.TABLE: lambda: _table(desk, background),
-            Stage.OUTPUT: lambda: _output(desk, background),
+            Stage.TABLE: lambda: _table(desk, background, demands),
+            Stage.OUTPUT: lambda: _output(desk, background, demands),
         }
         self._pages: dict[Stage, QWidget] = {}
         desk.stage_changed.connect(self.open)
@@ -85,13 +87,13 @@ def _calibration(desk: Desk, background: Background) -> QWidget:
     return CalibrationStage(desk, background)
 
 
-def _table(desk: Desk, background: Background) -> QWidget:
+def _table(desk: Desk, background: Background, demands: TableDemands) -> QWidget:
     from needlewright.ui.stage_table import TableStage
 
-    return TableStage(desk, background)
+    return TableStage(desk, background, demands)
 
 
-def _output(desk: Desk, background: Background) -> QWidget:
+def _output(desk: Desk, background: Background, demands: TableDemands) -> QWidget:
     from needlewright.ui.stage_output import OutputStage
 
-    return OutputStage(desk, background)
+    return OutputStage(desk, background, demands)
