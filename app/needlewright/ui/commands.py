@@ -55,7 +55,13 @@ class Commands(QObject):
 
     def take_file(self, path: Path) -> None:
         """Open a file of any kind: a recording shows its response, readings are fitted."""
-        if path.suffix.lower() == ".csv":
+        if path.suffix.lower() == ".csv" and self._window.desk.instrument is None:
+            self._window.strip.say(
+                self.tr(
+                    "There is no instrument yet that {0} could be for: add one with New, on the left."
+                ).format(path.name)
+            )
+        elif path.suffix.lower() == ".csv":
             recorded = is_recording(path)
             self._window.desk.open_stage(Stage.MOVEMENT if recorded else Stage.CALIBRATION)
             page = self._window.stages.currentWidget()

@@ -39,6 +39,7 @@ from needlewright.ui.progress_row import ProgressRow
 from needlewright.ui.table_work import TableView, no_instrument, table_view
 from needlewright.ui.translation import translate
 from needlewright.ui.upload_work import uploaded
+from needlewright.ui.window_words import window_words
 from needlewright.upload_job import UploadJob
 
 #: A file of 65,536 rows is for machines; people see its head.
@@ -63,8 +64,8 @@ class TableStage(QWidget):
         self._desk, self._demands = desk, demands
         self._view: TableView | None = None
         self._latest = Latest(background, self._question, self.show_view, self)
+        desk.part_changed.connect(self._show_input)  # before the form: it only opens where it is seen
         self._input = InspectorPage(desk, _sections)
-        self._input.setFixedHeight(186)
         self._most = QDoubleSpinBox()
         self._most.setRange(0.01, 100.0)
         self._most.setValue(demands.wanted.max_error)
@@ -92,7 +93,11 @@ class TableStage(QWidget):
         self._row = ProgressRow(background, self.tr("How far the upload is"))
         self._tabs = QTabWidget()
         self._tabs.addTab(self._plot, self.tr("Error"))
-        self._tabs.addTab(self._code_page(), self.tr("Code"))
+        self._codes = self._code_page()
+        self._tabs.addTab(self._codes, self.tr("Code"))
+        self._tabs.addTab(self._input, self.tr("Input"))
+        if desk.instrument is None or desk.instrument.calibration.fit is None:
+            self._tabs.setCurrentWidget(self._input)
         self._place()
         for signal in (self._most.valueChanged, self._one.toggled, self._clamp.toggled):
             signal.connect(lambda *_: self._demand())
@@ -104,8 +109,11 @@ class TableStage(QWidget):
     def show_view(self, view: TableView) -> None:
         """Show a table, or why there is none."""
         self._view = view
-        self._tabs.setVisible(not view.refusal)
-        self._figures.setText(view.refusal or view.figures)
+        for page in (self._plot, self._codes):
+            self._tabs.setTabEnabled(self._tabs.indexOf(page), not view.refusal)
+        if view.refusal:
+            self._tabs.setCurrentWidget(self._input)
+        self._figures.setText(window_words(view.refusal or view.figures))
         self._plot.clear()
         self._plot.setLabel("left", self.tr("Table less fit, {0}").format(view.unit))
         for name, envelope in zip(_COLOURS, view.errors, strict=False):
@@ -145,19 +153,14 @@ class TableStage(QWidget):
         for part in (label, self._most):
             demands.addWidget(part)
         demands.addStretch()
-        lower = QVBoxLayout()
+        lower = QVBoxLayout(self)
         lower.setContentsMargins(12, 10, 12, 8)
         lower.setSpacing(8)
         lower.addLayout(demands)
-        for widget in (self._one, self._clamp, self._figures):
+        for widget in (self._one, self._clamp):
             lower.addWidget(widget)
         lower.addWidget(self._tabs, 1)
-        lower.addStretch()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self._input)
-        column.addLayout(lower, 1)
+        lower.addWidget(self._figures)  # below, so that nothing moves when there is more to say
 
     def _code_page(self) -> QWidget:
         copy, save = QPushButton(self.tr("Copy")), QPushButton(self.tr("Save…"))
@@ -198,6 +201,10 @@ class TableStage(QWidget):
             Wanted(max_error=self._most.value(), one_map=self._one.isChecked(), clamp=self._clamp.isChecked())
         )
         self._latest.ask()
+
+    def _show_input(self, part: str) -> None:
+        if part.startswith("raw") and self.isVisible():
+            self._tabs.setCurrentWidget(self._input)
 
     def _ask_if_seen(self) -> None:
         if self.isVisible():

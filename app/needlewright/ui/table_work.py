@@ -80,7 +80,7 @@ def table_view(panel: Panel, instrument: Instrument, wanted: Wanted) -> TableVie
 
 def no_instrument() -> TableView:
     """Return what there is to show when the panel has no instrument."""
-    why = translate("table_work", "There is no instrument yet. Add one with New, on the left.")
+    why = translate("table_work", "Without an instrument there is no table.")
     return TableView(files={}, raw=np.empty(0), refusal=why)
 
 
@@ -108,8 +108,7 @@ def _figures(table: Table, command: str) -> str:
             "table_work", "Worst error over all {0} raw values: {1:.3g} {2}, rounding included."
         ).format(table.places.raw_high - table.places.raw_low + 1, table.worst_error_in_commands, command),
         sentence(table.choice),
-        translate("table_work", "Output in {0}.").format(translate("table_work", _UNITS[table.unit])),
-        _cycles(table),
+        _cycles(table) + " " + translate("table_work", "Output in {0}.").format(_unit_words(table)),
     ]
     if table.down is not None:
         lines.append(
@@ -117,7 +116,11 @@ def _figures(table: Table, command: str) -> str:
                 table.hysteresis
             )
         )
-    return "\n".join(filter(None, lines))
+    return "\n".join(lines)
+
+
+def _unit_words(table: Table) -> str:
+    return translate("table_work", _UNITS[table.unit])
 
 
 def _cycles(table: Table) -> str:
