@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.fields import Field, Kind
-from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate, with_minus
 
 #: Digits kept after the point: a nanometre, a microdegree.
 _DECIMALS = 6
@@ -74,7 +74,7 @@ class NumberEditor(QDoubleSpinBox):
     def textFromValue(self, value: float) -> str:
         """Return the shortest text for a value, with the decimal sign of the place."""
         text = f"{value:.0f}" if self._whole else f"{value:.{_DECIMALS}f}".rstrip("0").rstrip(".")
-        return ("0" if text == "-0" else text).replace(".", self.locale().decimalPoint())
+        return with_minus("0" if text == "-0" else text).replace(".", self.locale().decimalPoint())
 
     def valueFromText(self, text: str) -> float:
         """Return the number in a text, point or comma."""

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 from gaugecore.panel.edit import Place
 from needlewright.ui.document import PanelDocument
 from needlewright.ui.form import PartForm
+from needlewright.ui.form_row import FieldRow
 
 
 class Part(NamedTuple):
@@ -81,9 +82,15 @@ class Inspector(QScrollArea):
         for form in self._forms:
             found = form.reveal(place)
             if found is not None:
+                self._mark(found)
                 self._column.activate()
                 self.ensureWidgetVisible(found, 0, 60)
                 return
+
+    def _mark(self, found: QWidget) -> None:
+        """Mark the one field that was looked for."""
+        for row in self.findChildren(FieldRow):
+            row.mark(row is found)
 
     def _rebuild(self, sections: Sections) -> None:
         for form in self._forms:

@@ -55,6 +55,11 @@ class InspectorPage(QWidget):
         if part and self.isVisible():
             self.inspector.reveal((*self._instrument_place(), *parse_place(part)))
 
+    def reveal_place(self, place: Place) -> None:
+        """Open the form at a place of the panel, as far as this page has it."""
+        if self.isVisible():
+            self.inspector.reveal(place)
+
     def _sections(self) -> Sections:
         return self._sections_of(self._instrument_place())
 

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from gaugecore.panel.edit import parse_place
 from needlewright.ui.background import Background
 from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk, Stage
+from needlewright.ui.inspector_page import InspectorPage
+
+#: What the widest page needs.
+_WIDTH_PX = 410
 
 
 class Stages(QStackedWidget):
@@ -38,6 +43,14 @@ class Stages(QStackedWidget):
         desk.stage_changed.connect(self.open)
         # the first page is made by `open`, once somebody listens
 
+    def sizeHint(self) -> QSize:
+        """Return one width for every page, so that the column stays where it is when a page grows."""
+        return QSize(_WIDTH_PX, super().sizeHint().height())
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the same width."""
+        return QSize(_WIDTH_PX, super().minimumSizeHint().height())
+
     def open(self, stage: Stage) -> None:
         """Show the page of a stage."""
         if stage not in self._pages:
@@ -45,6 +58,11 @@ class Stages(QStackedWidget):
             self.addWidget(self._pages[stage])
             self.made.emit(self._pages[stage])
         self.setCurrentWidget(self._pages[stage])
+
+    def reveal(self, place: str) -> None:
+        """Open the form of the open page at a place of the panel, which a finding names."""
+        for form in self.currentWidget().findChildren(InspectorPage):
+            form.reveal_place(parse_place(place))
 
     def stop_needles(self) -> None:
         """Stop whatever moves a needle, on every page."""
