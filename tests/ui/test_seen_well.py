@@ -219,3 +219,10 @@ def test_numbers_have_the_minus_sign_of_print_and_degrees_stand_close(make_windo
     assert bar._number.text().endswith("0°")
     bar._number.setRange(-10.0, 10.0)
     assert bar._number.valueFromText("−5") == bar._number.valueFromText("-5") == -5.0
+
+
+def test_the_axes_of_a_plot_have_it_too(qapp: QApplication) -> None:
+    from needlewright.ui.plot_axis import axes
+
+    made = axes()
+    assert made["left"].tickStrings([-100.0, 0.0, 50.0], 1.0, 50.0) == ["−100", "0", "50"]

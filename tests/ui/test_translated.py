@@ -60,6 +60,7 @@ KEPT = {
     "stage_row.py": {"Alt+{}", "{} (Alt+{})"},
     "finish.py": {"lit by night"},  # the choices are translated where they are shown
     "stage_table.py": {"utf-8"},
+    "help_pages.py": set(SECTION_OF.values()),  # headings of the page, which is in one language
     "window_words.py": {hint for hint, _ in HINTS},  # the terminal's, which the window takes out
     "driving.py": None,  # sentences of the drive, as the terminal has them
 }  # fmt: skip

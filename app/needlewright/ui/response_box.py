@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument
+from needlewright.ui.plot_axis import axes
 from needlewright.ui.response_work import SIGNALS, STEP, Response, response, thinned
 from needlewright.ui.window_words import window_words
 
@@ -72,7 +73,7 @@ class ResponseBox(QWidget):
         self._figures.setWordWrap(True)
         self._figures.setAccessibleName(self.tr("What the needle makes of the trace"))
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._plot: Any = pyqtgraph.PlotWidget(enableMenu=False)
+        self._plot: Any = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
         self._plot.setAccessibleName(self.tr("Wanted and needle over time"))
         self._plot.hideButtons()
         self._plot.showGrid(x=True, y=True, alpha=0.15)

@@ -34,6 +34,7 @@ from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
+from needlewright.ui.plot_axis import axes
 from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.progress_row import ProgressRow
 from needlewright.ui.table_work import TableView, no_instrument, table_view
@@ -77,7 +78,7 @@ class TableStage(QWidget):
         self._figures.setWordWrap(True)
         self._figures.setText(self.tr("Working the table out…"))
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._plot = pyqtgraph.PlotWidget(enableMenu=False)
+        self._plot = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
         self._plot.setAccessibleName(self.tr("Error of the table over the raw range"))
         self._plot.hideButtons()
         self._plot.showGrid(x=True, y=True, alpha=0.15)
