@@ -27,6 +27,7 @@ import needlewright.ui
 from gaugecore.panel.document import Panel
 from needlewright.ui.desk import Stage
 from needlewright.ui.fields import fields_of
+from needlewright.ui.help_pages import SECTION_OF
 from needlewright.ui.translation import in_words, load_translations
 from needlewright.ui.vocabulary import vocabulary
 from needlewright.ui.window_words import HINTS
