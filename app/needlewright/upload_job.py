@@ -13,7 +13,6 @@ from gaugecore.panel.document import Instrument
 from gaugecore.panel.needle_of import check_kind
 from gaugecore.panel.sendable import counts_per_command, sendable_commands
 
-
 #: Told before each block: bytes stored, of how many.
 Progress = Callable[[int, int], None]
 
