@@ -39,11 +39,10 @@ def paper_file(panel: Panel, paper: str, measured_mm: tuple[float, float] | None
         If a bar measured less than 90 or more than 110 mm, or a plate is larger than the paper.
     """
     from gaugecore.drawing.pages import Page
-    from gaugecore.drawing.paper import PrintCorrection, pages_to_pdf, paper_pages
-    from gaugecore.panel.plates import plates_of
+    from gaugecore.drawing.paper import PrintCorrection, pages_to_pdf
+    from needlewright.paper_prints import pages_to_print
 
     x_mm, y_mm = measured_mm or (100.0, 100.0)
     correction = PrintCorrection(x_mm=x_mm, y_mm=y_mm)
-    drawings = [drawing for instrument in panel.instruments for drawing in plates_of(instrument)]
-    pages = paper_pages(drawings, Page[paper.upper()], title=panel.title, correction=correction)
+    pages = pages_to_print(panel, Page[paper.upper()], correction)
     return {f"paper-{paper.lower()}.pdf": pages_to_pdf(pages, correction)}

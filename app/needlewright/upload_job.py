@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from gaugecore.board.board import Board, Limits
@@ -12,6 +12,9 @@ from gaugecore.panel.board_table import BoardTable, board_table
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.needle_of import check_kind
 from gaugecore.panel.sendable import counts_per_command, sendable_commands
+
+#: Told before each block: bytes stored, of how many.
+Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +29,8 @@ class UploadJob:
         Raw units the value must turn back before the direction changes; None: a part of the raw range.
     clamp : bool
         Whether the needle stops at the ends of the arc it can be sent to.
+    one_map : bool
+        Whether one map through the middle serves both directions.
     set_limits : bool
         Whether the board's limits are set to what the dial may be sent.
     """
@@ -33,6 +38,7 @@ class UploadJob:
     max_error: float
     hysteresis: int | None = None
     clamp: bool = False
+    one_map: bool = False
     set_limits: bool = False
 
 
@@ -78,12 +84,20 @@ class _Ready:
     made: BoardTable
 
 
-def upload(board: Board, instrument: Instrument, channel: int, job: UploadJob) -> Uploaded:
+def upload(
+    board: Board, instrument: Instrument, channel: int, job: UploadJob, *, progress: Progress | None = None
+) -> Uploaded:
     """Store the table of an instrument in a channel of a board; see `upload_all`."""
-    return upload_all(board, [(instrument, channel)], job)[0]
+    return upload_all(board, [(instrument, channel)], job, progress=progress)[0]
 
 
-def upload_all(board: Board, dials: Sequence[tuple[Instrument, int]], job: UploadJob) -> tuple[Uploaded, ...]:
+def upload_all(
+    board: Board,
+    dials: Sequence[tuple[Instrument, int]],
+    job: UploadJob,
+    *,
+    progress: Progress | None = None,
+) -> tuple[Uploaded, ...]:
     """Store the tables of some instruments, each in its channel of a board.
 
     Parameters
@@ -94,6 +108,8 @@ def upload_all(board: Board, dials: Sequence[tuple[Instrument, int]], job: Uploa
         The instruments and their channels.
     job : UploadJob
         How.
+    progress : callable, optional
+        Told of each table as `Board.upload` tells it.
 
     Raises
     ------
@@ -104,7 +120,7 @@ def upload_all(board: Board, dials: Sequence[tuple[Instrument, int]], job: Uploa
         If the board refuses, or does not answer.
     """
     ready = [_made_ready(board, instrument, channel, job) for instrument, channel in dials]
-    return tuple(_stored(board, one, job) for one in ready)
+    return tuple(_stored(board, one, job, progress) for one in ready)
 
 
 def _made_ready(board: Board, instrument: Instrument, channel: int, job: UploadJob) -> _Ready:
@@ -113,16 +129,21 @@ def _made_ready(board: Board, instrument: Instrument, channel: int, job: UploadJ
     check_kind(instrument, limits.kind, channel=channel)
     capacity = board.slot(channel).capacity
     made = board_table(
-        instrument, max_error=job.max_error, capacity=capacity, clamp=job.clamp, hysteresis=job.hysteresis
+        instrument,
+        max_error=job.max_error,
+        capacity=capacity,
+        clamp=job.clamp,
+        one_map=job.one_map,
+        hysteresis=job.hysteresis,
     )
     return _Ready(instrument, channel, limits, capacity, made)
 
 
-def _stored(board: Board, ready: _Ready, job: UploadJob) -> Uploaded:
+def _stored(board: Board, ready: _Ready, job: UploadJob, progress: Progress | None) -> Uploaded:
     limits, table = ready.limits, ready.made.stored
     if job.set_limits:
         limits = board.set_limits(ready.channel, *sendable_commands(ready.instrument))
-    slot = board.upload(ready.channel, table)
+    slot = board.upload(ready.channel, table, progress=progress)
     return Uploaded(
         instrument=ready.instrument.id,
         channel=ready.channel,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import threading
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, Self, cast
 
@@ -194,16 +194,30 @@ class Board:
             raise ProtocolError("the board's answer makes no sense", found=" ".join(words)) from error
         return SlotState(active=active, length=_whole(words, 1), crc=crc, capacity=_whole(words, 3))
 
-    def upload(self, channel: int, table: StoredTable) -> int:
+    def upload(
+        self, channel: int, table: StoredTable, *, progress: Callable[[int, int], None] | None = None
+    ) -> int:
         """Store a table in the slot that is not active and make it the active one; return the slot.
 
         A reset on the way leaves the old table active; the upload is then begun again, once.
+
+        Parameters
+        ----------
+        channel : int
+            Whose table it becomes.
+        table : StoredTable
+            The table.
+        progress : callable, optional
+            Told before each block: bytes stored, of how many. What it raises ends the upload, and the old
+            table stays active.
         """
         content = table.to_bytes()
         for attempt in (1, 2):
             self.link.ask("begin", channel, len(content))
             try:
                 for start in range(0, len(content), MOST_BLOCK_BYTES):
+                    if progress is not None:
+                        progress(start, len(content))
                     block = content[start : start + MOST_BLOCK_BYTES]
                     self.link.ask("block", channel, start, block.hex().upper())
                 return _whole(self.link.ask("commit", channel, f"{zlib.crc32(content):08X}"), 0)

@@ -23,17 +23,25 @@ def plot_replay(replayed: Replay, *, title: str, file_format: Literal["png", "pd
         Kind of file; nothing in it depends on the day.
     """
     from matplotlib import rc_context
-    from matplotlib.figure import Figure
 
     with rc_context({"svg.hashsalt": "needlewright", "font.size": 9.0}):
-        figure = Figure(figsize=(7.2, 4.8), layout="constrained")
-        above, below = figure.subplots(2, 1, sharex=True, height_ratios=(3, 1))
-        _angles(above, replayed, title)
-        _error(below, replayed)
+        figure = _figure(replayed, title)
         out = io.BytesIO()
         dateless = {"png": {}, "pdf": {"CreationDate": None}, "svg": {"Date": None}}[file_format]
         figure.savefig(out, format=file_format, dpi=150, metadata=dateless)
     return out.getvalue()
+
+
+def _figure(replayed: Replay, title: str) -> Any:
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(7.2, 4.8), layout="constrained")
+    above, below = figure.subplots(2, 1, sharex=True, height_ratios=(3, 1))
+    _angles(above, replayed, title)
+    _error(below, replayed)
+    # a trace goes anywhere, so there is no corner of the picture that a legend could have
+    figure.legend(*above.get_legend_handles_labels(), loc="outside lower center", ncols=3, frameon=False)
+    return figure
 
 
 def _angles(axes: Any, replayed: Replay, title: str) -> None:
@@ -58,7 +66,6 @@ def _angles(axes: Any, replayed: Replay, title: str) -> None:
     )
     axes.set_ylabel("dial angle, °")
     axes.spines[["top", "right"]].set_visible(False)
-    axes.legend(loc="best", frameon=False)
 
 
 def _error(axes: Any, replayed: Replay) -> None:

@@ -53,6 +53,7 @@ def board_table(
     max_error: float = 0.5,
     capacity: int = 2048,
     clamp: bool = False,
+    one_map: bool = False,
     hysteresis: int | None = None,
 ) -> BoardTable:
     """Return the table of an instrument for its board.
@@ -68,6 +69,8 @@ def board_table(
     clamp : bool
         Whether the needle stops at the ends of the arc it can be sent to; else a scale that reaches beyond
         them is refused.
+    one_map : bool
+        Whether one map through the middle serves both directions.
     hysteresis : int or None
         How far the raw value must turn back before the other direction's branch is used; None: as in an
         exported table, 1/256 of the raw range.
@@ -83,7 +86,7 @@ def board_table(
     hysteresis = _kept_hysteresis(instrument, hysteresis)
     if not clamp:
         check_arc(instrument)
-    unit, (raws, targets) = counts_per_command(instrument), _targets(instrument)
+    unit, (raws, targets) = counts_per_command(instrument), _targets(instrument, one_map=one_map)
     bound = max(max_error * unit, 0.6)  # below half a unit no whole number will do
     while bound < 0.05 * np.ptp(targets[0]) + 1.0:
         branches = [_branch(raws, target, bound) for target in targets]
@@ -123,12 +126,14 @@ def _kept_hysteresis(instrument: Instrument, wanted: int | None) -> int:
     return hysteresis
 
 
-def _targets(instrument: Instrument) -> tuple[Whole, list[Real]]:
+def _targets(instrument: Instrument, *, one_map: bool) -> tuple[Whole, list[Real]]:
     """Return all raw values, and the exact commands for rising and for falling ones, in board counts."""
     fit, ends = fit_in_force(instrument), sendable_commands(instrument)
     raws = np.arange(instrument.raw.low, instrument.raw.high + 1, dtype=np.int64)
     angles = angles_of_raw(instrument, raws)
     sides = (Direction.UP, Direction.DOWN) if angles[-1] >= angles[0] else (Direction.DOWN, Direction.UP)
+    if one_map:
+        sides = (Direction.UNKNOWN, Direction.UNKNOWN)
     unit = counts_per_command(instrument)
     return raws, [unit * np.clip(fit.commands(angles, side, clamp=True), *ends) for side in sides]
 

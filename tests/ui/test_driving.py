@@ -58,7 +58,8 @@ def test_a_signal_moves_the_needle_on_the_canvas_and_escape_stops_it(
     window.findings.setFocus()
     qtbot.keyClick(window, Qt.Key.Key_Escape)
     qtbot.waitUntil(lambda: not page.driving.is_on, timeout=10_000)
-    assert not page.halt.isEnabled()
+    # the drive's last word is on its way when its thread is gone
+    qtbot.waitUntil(lambda: not page.halt.isEnabled(), timeout=10_000)
     assert not window._escape.isEnabled()
     assert len(read_recording(tmp_path / "came-in.csv").rows) > 10
 

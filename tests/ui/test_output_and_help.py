@@ -10,6 +10,8 @@ from typing import Any
 
 import pytest
 from pypdf import PdfReader
+from PySide6.QtCore import QPoint
+from PySide6.QtGui import QTextCursor
 
 from gaugecore.calibration.fit import fit_readings
 from gaugecore.errors import InputError
@@ -17,7 +19,7 @@ from gaugecore.face.scale_kinds import LinearScale
 from gaugecore.panel.document import Panel, Session
 from gaugecore.panel.edit import with_value
 from needlewright.ui.desk import Stage
-from needlewright.ui.help_pages import PAGE_OF, HelpPages, docs_folder
+from needlewright.ui.help_pages import SECTION_OF, HelpPages, docs_folder
 from needlewright.ui.output_preview import OutputPreview
 from needlewright.ui.output_work import Cancelled, Order, carried_out, pictured
 from needlewright.ui.upload_work import uploaded
@@ -139,17 +141,29 @@ def test_a_refusal_gives_the_buttons_back(make_window: Any, panel: Panel, qtbot:
     page = window.stages.currentWidget().files
     page._folder.setText(str(tmp_path / "file"))
     page._write.click()
-    assert page._cancel.isVisibleTo(page)
+    assert page._row.cancel.isVisibleTo(page)
     qtbot.waitUntil(lambda: window.strip.text != "Writing…", timeout=20_000)
     assert page._write.isVisibleTo(page)
 
 
 @pytest.mark.parametrize("stage", Stage)
-def test_every_stage_has_its_page(make_window: Any, panel: Panel, stage: Stage) -> None:
-    assert (docs_folder() / f"{PAGE_OF[stage]}.md").is_file()
+def test_every_stage_has_its_section_in_the_words_of_the_window(
+    make_window: Any, panel: Panel, stage: Stage, qtbot: Any
+) -> None:
     window = make_window(panel)
     window.desk.open_stage(stage)
     window.commands.help()
     pages = window.findChild(HelpPages)
-    assert len(pages.text.toPlainText()) > 200
+    assert pages.list.currentItem().text() == "Window"
+    qtbot.waitUntil(lambda: pages.text.verticalScrollBar().value() > 0, timeout=5000)
+    headings = {SECTION_OF[stage], "For contributors"}
+    seen = pages.text.cursorForPosition(QPoint(30, 4))
+    while seen.block().text() not in headings and seen.movePosition(QTextCursor.MoveOperation.NextBlock):
+        pass
+    assert seen.block().text() == SECTION_OF[stage]
+    section = (docs_folder() / "window.md").read_text("utf-8").split(f"## {SECTION_OF[stage]}\n")[1]
+    section = section.split("\n## ")[0]
+    assert len(section) > 200
+    assert "needlewright " not in section
+    assert "--" not in section.replace("|---", "")
     pages.close()

@@ -27,8 +27,10 @@ import needlewright.ui
 from gaugecore.panel.document import Panel
 from needlewright.ui.desk import Stage
 from needlewright.ui.fields import fields_of
+from needlewright.ui.help_pages import SECTION_OF
 from needlewright.ui.translation import in_words, load_translations
 from needlewright.ui.vocabulary import vocabulary
+from needlewright.ui.window_words import HINTS
 
 FOLDER = Path(needlewright.ui.__file__).parent
 SOURCES = sorted(FOLDER.glob("*.py"))
@@ -59,6 +61,8 @@ KEPT = {
     "stage_row.py": {"Alt+{}", "{} (Alt+{})"},
     "finish.py": {"lit by night"},  # the choices are translated where they are shown
     "stage_table.py": {"utf-8"},
+    "help_pages.py": set(SECTION_OF.values()),  # headings of the page, which is in one language
+    "window_words.py": {hint for hint, _ in HINTS},  # the terminal's, which the window takes out
     "driving.py": None,  # sentences of the drive, as the terminal has them
 }  # fmt: skip
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from enum import Enum
 
-from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt, Signal
+from PySide6.QtCore import QPointF, QSizeF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QKeyEvent,
@@ -29,7 +29,7 @@ from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Drawing, Operation
 from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
-from needlewright.ui.overlays import paint_protractor, paint_rulers, paint_sheen, paint_target
+from needlewright.ui.overlays import paint_protractor, paint_ring, paint_rulers, paint_sheen, paint_target
 from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 from needlewright.ui.view import View
@@ -156,12 +156,10 @@ class DialCanvas(QWidget):
         self.update()
 
     def point_out(self, spot_mm: Point | None) -> None:
-        """Ring a place on the sheet, and bring it into view; None takes the ring away."""
+        """Ring a place on the sheet, and come so close that it is well seen; None takes the ring away."""
         self._spot_mm = spot_mm
-        if spot_mm is not None:
-            at_px = self._view.transform(self._size()).map(QPointF(*spot_mm))
-            if not QRectF(self.rect()).adjusted(30, 30, -30, -30).contains(at_px):
-                self._look(View(centre_mm=spot_mm, px_per_mm=self._view.px_per_mm))
+        if spot_mm is not None and self._drawing is not None:
+            self._look(self._view.close_on(spot_mm, self._drawing.box, self._size()))
         self.update()
 
     def show_operation(self, operation: Operation, shown: bool) -> None:
@@ -375,9 +373,7 @@ class DialCanvas(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawPath(path)
         if self._spot_mm is not None:
-            painter.setPen(QPen(accent, 2 * hair_mm))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawEllipse(QPointF(*self._spot_mm), 14 * hair_mm, 14 * hair_mm)
+            paint_ring(painter, self._spot_mm, hair_mm)
 
     def _look(self, view: View, *, fits: bool = False) -> None:
         self._fits = fits

@@ -18,6 +18,7 @@ from gaugecore.panel.store import SUFFIX
 from needlewright.samples import sample_names, sample_path
 from needlewright.ui.changed_meanwhile import Choice, changed_meanwhile
 from needlewright.ui.desk import Stage
+from needlewright.ui.editors import keys_of
 from needlewright.ui.help_pages import HelpPages
 from needlewright.ui.screen_ruler import ScreenRuler
 from needlewright.ui.translation import capital, translate
@@ -57,13 +58,24 @@ class Commands(QObject):
 
     def take_file(self, path: Path) -> None:
         """Open a file of any kind: a recording shows its response, readings are fitted."""
-        if path.suffix.lower() == ".csv":
+        if path.suffix.lower() == ".csv" and self._window.desk.instrument is None:
+            self._window.strip.say(
+                self.tr(
+                    "There is no instrument yet that {0} could be for: add one with New, on the left."
+                ).format(path.name)
+            )
+        elif path.suffix.lower() == ".csv":
             recorded = is_recording(path)
             self._window.desk.open_stage(Stage.MOVEMENT if recorded else Stage.CALIBRATION)
             page = self._window.stages.currentWidget()
             (page.open_recording if recorded else page.open_readings)(path)  # type: ignore[attr-defined]
         elif self.may_leave():
             self.open(path)
+
+    def print_pages(self) -> None:
+        """Print the paper pages, by the output stage: it knows what the bars of the last print measured."""
+        self._window.desk.open_stage(Stage.OUTPUT)
+        self._window.stages.currentWidget().files.print_pages()  # type: ignore[attr-defined]
 
     def help(self) -> None:
         """Show the page of the open stage."""
@@ -182,14 +194,16 @@ class Commands(QObject):
         self._add(menu, self.tr("&Save"), QKeySequence.StandardKey.Save, self.save)
         self._add(menu, self.tr("Save &as…"), QKeySequence.StandardKey.SaveAs, self.save_as)
         menu.addSeparator()
+        self._add(menu, self.tr("&Print…"), QKeySequence.StandardKey.Print, self.print_pages)
+        menu.addSeparator()
         self._add(menu, self.tr("&Close"), QKeySequence.StandardKey.Quit, self._window.close)
 
     def _fill_edit_menu(self, menu: QMenu) -> None:
         steps = self._document.steps
         undo = steps.createUndoAction(self, self.tr("Undo:"))
-        undo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Undo))
+        undo.setShortcuts(keys_of(QKeySequence.StandardKey.Undo))
         redo = steps.createRedoAction(self, self.tr("Redo:"))
-        redo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Redo))
+        redo.setShortcuts(keys_of(QKeySequence.StandardKey.Redo))
         menu.addActions([undo, redo])
         menu.addSeparator()
         self._add(menu, self.tr("&Steps…"), "Ctrl+Alt+Z", self._show_steps)
@@ -199,8 +213,9 @@ class Commands(QObject):
         self._add(menu, self.tr("&Fit the dial"), "Ctrl+0", canvas.fit)
         self._add(menu, self.tr("&True size"), "Ctrl+1", self._window.dial.tools.true_size)
         self._add(menu, self.tr("&Closer"), QKeySequence.StandardKey.ZoomIn, lambda: canvas.zoom(1.25))
-        self._add(menu, self.tr("&Measure this screen…"), "", self._measure_screen)
         self._add(menu, self.tr("Fa&rther"), QKeySequence.StandardKey.ZoomOut, lambda: canvas.zoom(0.8))
+        menu.addSeparator()
+        self._add(menu, self.tr("&Measure this screen…"), "", self._measure_screen)
 
     def _show_steps(self) -> None:
         """Show all steps, to walk back and forth in."""

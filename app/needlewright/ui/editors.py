@@ -10,7 +10,7 @@ from enum import Enum
 from typing import Any
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QValidator, QWheelEvent
+from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QValidator, QWheelEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QColorDialog,
@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.fields import Field, Kind
-from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate, with_minus
 
 #: Digits kept after the point: a nanometre, a microdegree.
 _DECIMALS = 6
@@ -38,6 +38,7 @@ class NumberEditor(QDoubleSpinBox):
 
     given = Signal(object)
     complained = Signal(str)
+    ended = Signal()  #: what comes next is another value, not more of the same
 
     def __init__(self, field: Field, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -55,6 +56,13 @@ class NumberEditor(QDoubleSpinBox):
         self.setMinimumWidth(96)
         self.valueChanged.connect(lambda value: self.given.emit(int(value) if self._whole else float(value)))
         self.lineEdit().textEdited.connect(self._judge)
+        self.lineEdit().textEdited.connect(self.ended)
+        self.editingFinished.connect(self.ended)
+
+    @property
+    def is_typed_in(self) -> bool:
+        """Return whether something is typed that was not given yet."""
+        return self._bare(self.text()) != self._bare(self.textFromValue(self.value()))
 
     def show_value(self, value: float) -> None:
         """Show a value without saying it was given."""
@@ -66,7 +74,7 @@ class NumberEditor(QDoubleSpinBox):
     def textFromValue(self, value: float) -> str:
         """Return the shortest text for a value, with the decimal sign of the place."""
         text = f"{value:.0f}" if self._whole else f"{value:.{_DECIMALS}f}".rstrip("0").rstrip(".")
-        return ("0" if text == "-0" else text).replace(".", self.locale().decimalPoint())
+        return with_minus("0" if text == "-0" else text).replace(".", self.locale().decimalPoint())
 
     def valueFromText(self, text: str) -> float:
         """Return the number in a text, point or comma."""
@@ -99,6 +107,9 @@ class NumberEditor(QDoubleSpinBox):
             self.selectAll()
             return
         super().keyPressEvent(event)
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.lineEdit().setText(self.lineEdit().text())  # what was given is the document's to take back
+            self.selectAll()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the form: a value must not change because somebody scrolled past it."""
@@ -211,6 +222,11 @@ class TextEditor(QLineEdit):
         self._shown = ""
         self.editingFinished.connect(self._finish)
 
+    @property
+    def is_typed_in(self) -> bool:
+        """Return whether something is typed that was not given yet."""
+        return self.text() != self._shown
+
     def show_value(self, value: str) -> None:
         """Show a text."""
         self._shown = value
@@ -218,8 +234,11 @@ class TextEditor(QLineEdit):
             self.setText(value)
 
     def _finish(self) -> None:
-        if self.text() != self._shown:
+        if self.is_typed_in:
             self.given.emit(self.text())
+            at = self.cursorPosition()
+            self.setText(self.text())  # what was given is the document's to take back
+            self.setCursorPosition(at)
 
 
 class LongTextEditor(QPlainTextEdit):
@@ -234,6 +253,11 @@ class LongTextEditor(QPlainTextEdit):
         self.setTabChangesFocus(True)
         self.setFixedHeight(72)
 
+    @property
+    def is_typed_in(self) -> bool:
+        """Return whether something is typed that was not given yet."""
+        return self.toPlainText() != self._shown
+
     def show_value(self, value: str) -> None:
         """Show a text."""
         self._shown = value
@@ -243,8 +267,9 @@ class LongTextEditor(QPlainTextEdit):
     def focusOutEvent(self, event: Any) -> None:
         """Give the text when the user goes on."""
         super().focusOutEvent(event)
-        if self.toPlainText() != self._shown:
+        if self.is_typed_in:
             self.given.emit(self.toPlainText())
+            self.document().clearUndoRedoStacks()  # what was given is the document's to take back
 
 
 class ColourEditor(QWidget):
@@ -309,6 +334,33 @@ def editor_for(field: Field) -> Editor:
         ". ".join(filter(None, (field.explanation.rstrip("."), field.range_text)))
     )
     return editor
+
+
+def takers_of_keys(editor: Editor) -> list[QWidget]:
+    """Return the widgets of an editor that can have the focus, itself or those it is made of."""
+    made_of = editor.findChildren(QWidget) if isinstance(editor, ColourEditor | ChoicesEditor) else []
+    return [widget for widget in made_of if widget.focusPolicy() != Qt.FocusPolicy.NoFocus] or [editor]
+
+
+def is_for_the_document(widget: QWidget, event: QKeyEvent) -> bool:
+    """Return whether a key pressed in a field takes back a step of the document.
+
+    A field takes back only what is typed and not yet given; after that it is a step like any other.
+    """
+    if getattr(widget, "is_typed_in", False):
+        return False
+    pressed = QKeySequence(event.keyCombination())
+    return pressed in (*keys_of(QKeySequence.StandardKey.Undo), *keys_of(QKeySequence.StandardKey.Redo))
+
+
+def keys_of(step: QKeySequence.StandardKey) -> list[QKeySequence]:
+    """Return the keys of undo or redo: those of the system, and for redo both that are in use."""
+    keys = QKeySequence.keyBindings(step)
+    if step is QKeySequence.StandardKey.Redo:
+        control, shift = Qt.Modifier.CTRL, Qt.Modifier.SHIFT
+        both = (QKeySequence(control | shift | Qt.Key.Key_Z), QKeySequence(control | Qt.Key.Key_Y))
+        keys += [key for key in both if key not in keys]
+    return keys
 
 
 _WORDS = {

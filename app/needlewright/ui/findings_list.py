@@ -4,13 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtWidgets import (
+    QLabel,
+    QListView,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
 
 from gaugecore.findings import Finding
 from needlewright.ui.translation import capital, in_words, translate
+from needlewright.ui.window_words import place_words, window_words
 
 _FINDING = Qt.ItemDataRole.UserRole
+#: Room round the words of a row: the padding of the style sheet, and what the style leaves beside it.
+_BESIDE_PX, _ABOVE_PX = 14, 6
+
+
+class _Whole(QStyledItemDelegate):
+    """Makes each row as high as all its words need at the width there is."""
+
+    def __init__(self, rows: QListWidget) -> None:
+        super().__init__(rows)
+        self._rows = rows
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
+        width = self._rows.viewport().width()
+        room = QRect(0, 0, max(width - 2 * _BESIDE_PX, 40), 10_000)
+        words = self._rows.fontMetrics().boundingRect(
+            room, Qt.TextFlag.TextWordWrap, index.data(Qt.ItemDataRole.DisplayRole)
+        )
+        return QSize(width, words.height() + 2 * _ABOVE_PX)
 
 
 class FindingsList(QWidget):
@@ -36,6 +65,8 @@ class FindingsList(QWidget):
         self._list.setAccessibleName(self.tr("Findings"))
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._list.setTextElideMode(Qt.TextElideMode.ElideNone)
+        self._list.setResizeMode(QListView.ResizeMode.Adjust)
+        self._list.setItemDelegate(_Whole(self._list))
         self._title.setBuddy(self._list)
         self._more = QLabel()
         self._more.setWordWrap(True)
@@ -86,7 +117,10 @@ class FindingsList(QWidget):
 
     def _choose(self, item: QListWidgetItem | None, _before: object = None) -> None:
         self._show_more()
+        walking = self._list.hasFocus()
         self.chosen.emit(item.data(_FINDING) if item is not None else None)
+        if walking:  # the next arrow key is for the list, not for the field that was opened
+            self._list.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_more(self) -> None:
         finding = self.current
@@ -114,7 +148,7 @@ def details(finding: Finding) -> str:
         (translate("findings_list", "Measured"), finding.measured),
         (translate("findings_list", "Wanted"), finding.wanted),
         (translate("findings_list", "Source"), finding.source),
-        (translate("findings_list", "Remedy"), finding.remedy),
-        (translate("findings_list", "Place"), finding.place),
+        (translate("findings_list", "Remedy"), window_words(finding.remedy)),
+        (translate("findings_list", "Place"), place_words(finding.place)),
     )
     return "\n".join(f"{word}: {text}" for word, text in lines if text)

@@ -8,11 +8,13 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from gaugecore.errors import DocumentError, NeedlewrightError
 from gaugecore.panel.edit import Place, value_at
 from needlewright.ui.document import PanelDocument
+from needlewright.ui.editors import NumberEditor, is_for_the_document, takers_of_keys
 from needlewright.ui.fields import Field, Kind, fields_of, words
 from needlewright.ui.form_row import LABEL_WIDTH, FieldRow
 from needlewright.ui.section import Section
@@ -98,10 +100,16 @@ class PartForm(Section):
         return below.reveal(place) or self  # type: ignore[attr-defined]
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Say where the user is at work."""
+        """Say where the user is at work, and leave undo to the document where nothing is being typed."""
         if event.type() == QEvent.Type.FocusIn:
             name = watched.property("field")
             self.entered.emit((*self._place, name))
+        elif event.type() == QEvent.Type.ShortcutOverride:
+            assert isinstance(watched, QWidget)
+            assert isinstance(event, QKeyEvent)
+            if is_for_the_document(watched, event):
+                event.ignore()  # the menu's key then has it
+                return True
         return False
 
     def _build(self, model: type) -> None:
@@ -127,8 +135,11 @@ class PartForm(Section):
         row = FieldRow(field)
         row.given.connect(partial(self._give, row))
         row.set_wanted.connect(partial(self._set, row))
-        row.editor.setProperty("field", field.name)
-        row.editor.installEventFilter(self)
+        for widget in (*takers_of_keys(row.editor), row.label):
+            widget.setProperty("field", field.name)
+            widget.installEventFilter(self)
+        if isinstance(row.editor, NumberEditor):
+            row.editor.ended.connect(self._end_burst)
         self._rows[field.name] = row
         self.body.addWidget(row)
 
@@ -151,6 +162,9 @@ class PartForm(Section):
     def _set(self, row: FieldRow) -> None:
         owner = value_at(self._document.panel, self._place)
         self._give(row, first_value(row.field, owner))
+
+    def _end_burst(self) -> None:
+        self._burst = ("", "", 0.0)
 
     def _group(self, field: Field) -> str:
         if field.kind not in (Kind.NUMBER, Kind.WHOLE):
@@ -177,12 +191,13 @@ class OneOfForm(QWidget):
             self._choice.addItem(words(str(model.model_fields["kind"].default)), model)
         self._choice.activated.connect(self._change)
         label = QLabel(self.tr("Kind of {0}").format(field.label.lower()))
-        label.setFixedWidth(LABEL_WIDTH - 12)
+        label.setFixedWidth(LABEL_WIDTH)
         label.setBuddy(self._choice)
         self._form = PartForm(document, place, title=field.label)
         self._form.entered.connect(self.entered)
         row = QHBoxLayout()
         row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(8)
         row.addWidget(label)
         row.addWidget(self._choice, 1)
         self._form.head.addLayout(row)

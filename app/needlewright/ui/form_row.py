@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QSizePolicy, QWidget
 
 from needlewright.ui.editors import editor_for
@@ -30,6 +31,7 @@ class FieldRow(QWidget):
     def __init__(self, field: Field, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.field = field
+        self._marked = False
         self.editor = editor_for(field)
         self._label: QLabel | QCheckBox
         if field.optional:
@@ -54,12 +56,18 @@ class FieldRow(QWidget):
         grid.addWidget(self._complaint, 1, 1)
         grid.setColumnStretch(1, 1)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        self.editor.setMinimumHeight(24 if field.kind is not Kind.YES_NO else 20)
+        for widget in (self.editor, self._label):  # rows are as high with a value as without
+            widget.setMinimumHeight(24)
         tip = "\n".join(filter(None, (field.explanation, field.range_text)))
         self._label.setToolTip(tip)
         self.editor.setToolTip(tip)
         self.editor.given.connect(self.given)
         self.editor.complained.connect(self.complain)
+
+    @property
+    def label(self) -> QWidget:
+        """Return the label, which for an optional field is a box that can have the focus."""
+        return self._label
 
     def show_value(self, value: Any) -> None:
         """Show the document's value."""
@@ -74,6 +82,23 @@ class FieldRow(QWidget):
         """Say what is wrong with what was typed; an empty sentence takes it back."""
         self._complaint.setText(sentence)
         self._complaint.setVisible(bool(sentence))
+
+    @property
+    def is_marked(self) -> bool:
+        """Return whether this is the field that was looked for."""
+        return self._marked
+
+    def mark(self, wanted: bool) -> None:
+        """Mark the field as the one that was looked for, or take the mark away."""
+        if wanted != self._marked:
+            self._marked = wanted
+            self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the mark: a bar of the accent along the left."""
+        if self._marked:
+            painter = QPainter(self)
+            painter.fillRect(0, 2, 3, self.height() - 4, self.palette().color(QPalette.ColorRole.Highlight))
 
     def take_focus(self) -> None:
         """Put the cursor into the editor."""

@@ -1,4 +1,4 @@
-"""Help inside the window: the pages of docs/, the one of the open stage first."""
+"""Help inside the window: the pages of docs/, that of the window first, open at the open stage."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, QUrl
-from PySide6.QtGui import QDesktopServices, QImage, QTextDocument
+from PySide6.QtGui import QDesktopServices, QImage, QShowEvent, QTextDocument
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QListWidget, QSplitter, QTextBrowser, QWidget
 
 from needlewright.ui.desk import Stage
@@ -16,15 +16,19 @@ _HERE = Path(__file__).parent.parent
 _PLACES = (_HERE / "docs", _HERE.parent.parent / "docs")
 _WIDEST_PX = 560
 
-#: The page of each stage.
-PAGE_OF = {
-    Stage.FACE: "face",
-    Stage.MOVEMENT: "movement",
-    Stage.SUPPLY: "supply",
-    Stage.CALIBRATION: "calibration",
-    Stage.TABLE: "table",
-    Stage.OUTPUT: "making",
+#: The page in the window's own words; the others speak of the terminal.
+PAGE = "window"
+#: The heading of each stage on it.
+SECTION_OF = {
+    Stage.FACE: "Face",
+    Stage.MOVEMENT: "Movement",
+    Stage.SUPPLY: "Supply",
+    Stage.CALIBRATION: "Calibration",
+    Stage.TABLE: "Table",
+    Stage.OUTPUT: "Output",
 }
+#: The pages that follow, in the order of the job.
+_JOB = ("face", "movement", "supply", "calibration", "table", "making")
 
 
 def docs_folder() -> Path:
@@ -52,8 +56,8 @@ class HelpPages(QDialog):
         self.setWindowTitle(self.tr("Help"))
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         names = sorted(path.stem for path in docs_folder().glob("*.md"))
-        # the stages in their order, then the rest
-        self._names = [page for page in PAGE_OF.values() if page in names]
+        # the window, the job in its order, then the rest
+        self._names = [page for page in (PAGE, *_JOB) if page in names]
         self._names += [name for name in names if name not in self._names]
         self.list = QListWidget()
         self.list.setAccessibleName(self.tr("Pages"))
@@ -74,7 +78,24 @@ class HelpPages(QDialog):
         self.resize(840, 620)
         self.list.currentRowChanged.connect(self._show)
         self.text.anchorClicked.connect(self._follow)
-        self.open_page(PAGE_OF[stage])
+        self.open_page(PAGE)
+        self._section = SECTION_OF[stage]
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Come to the section of the stage, now that the page has its width."""
+        super().showEvent(event)
+        QTimer.singleShot(0, self.text, lambda: self.open_section(self._section))
+
+    def open_section(self, heading: str) -> None:
+        """Scroll to a heading of the page."""
+        document = self.text.document()
+        block = document.begin()
+        while block.isValid():
+            if block.blockFormat().headingLevel() and block.text() == heading:
+                top = document.documentLayout().blockBoundingRect(block).top()
+                self.text.verticalScrollBar().setValue(round(top))
+                return
+            block = block.next()
 
     def open_page(self, name: str) -> None:
         """Show a page by its name."""

@@ -11,11 +11,12 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from gaugecore.panel.edit import Place
 from needlewright.ui.document import PanelDocument
 from needlewright.ui.form import PartForm
+from needlewright.ui.form_row import FieldRow
 
 
 class Part(NamedTuple):
@@ -56,6 +57,12 @@ class Inspector(QScrollArea):
         self._column = QVBoxLayout(self._sheet)
         self._column.setContentsMargins(12, 8, 12, 12)
         self._column.setSpacing(4)
+        self._nothing = QLabel(
+            self.tr("There is no instrument yet. Add one with New, on the left; its fields then stand here.")
+        )
+        self._nothing.setObjectName("quiet")
+        self._nothing.setWordWrap(True)
+        self._column.addWidget(self._nothing)
         self._column.addStretch()
         self.setWidget(self._sheet)
         document.changed.connect(self.refresh)
@@ -66,6 +73,7 @@ class Inspector(QScrollArea):
         sections = self._sections_of()
         if sections != self._shown:
             self._rebuild(sections)
+        self._nothing.setVisible(not sections)
         for form in self._forms:
             form.refresh()
 
@@ -74,9 +82,15 @@ class Inspector(QScrollArea):
         for form in self._forms:
             found = form.reveal(place)
             if found is not None:
+                self._mark(found)
                 self._column.activate()
                 self.ensureWidgetVisible(found, 0, 60)
                 return
+
+    def _mark(self, found: QWidget) -> None:
+        """Mark the one field that was looked for."""
+        for row in self.findChildren(FieldRow):
+            row.mark(row is found)
 
     def _rebuild(self, sections: Sections) -> None:
         for form in self._forms:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from pydantic import BaseModel
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QVBoxLayout, QWidget
 
 from gaugecore.errors import DocumentError
 from gaugecore.panel.edit import Place, parse_place, place_text, value_at
@@ -46,11 +46,19 @@ class InspectorPage(QWidget):
         self.inspector.entered.connect(self._enter)
         desk.instrument_changed.connect(lambda _: self.inspector.refresh())
         desk.part_changed.connect(self.reveal)
+        application = QApplication.instance()
+        assert isinstance(application, QApplication)
+        application.focusChanged.connect(self._leave)
 
     def reveal(self, part: str) -> None:
         """Open the form at a part of the instrument."""
         if part and self.isVisible():
             self.inspector.reveal((*self._instrument_place(), *parse_place(part)))
+
+    def reveal_place(self, place: Place) -> None:
+        """Open the form at a place of the panel, as far as this page has it."""
+        if self.isVisible():
+            self.inspector.reveal(place)
 
     def _sections(self) -> Sections:
         return self._sections_of(self._instrument_place())
@@ -58,6 +66,11 @@ class InspectorPage(QWidget):
     def _instrument_place(self) -> Place:
         instrument = self._desk.instrument
         return ("instruments", instrument.id) if instrument is not None else ()
+
+    def _leave(self, _before: QWidget | None, now: QWidget | None) -> None:
+        """Take the word about a field away when the focus is on something of this page that is none."""
+        if now is not None and self.inspector.isAncestorOf(now) and now.property("field") is None:
+            self._about.hide()
 
     def _enter(self, place: Place) -> None:
         try:

@@ -32,6 +32,8 @@ class InstrumentList(QWidget):
         self._title.setObjectName("columnTitle")
         self._list = QListWidget()
         self._list.setAccessibleName(self.tr("Instruments"))
+        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._list.setTextElideMode(Qt.TextElideMode.ElideRight)
         self._title.setBuddy(self._list)
         row = QHBoxLayout()
         row.setContentsMargins(8, 2, 8, 4)
@@ -75,6 +77,7 @@ class InstrumentList(QWidget):
                 item = self._list.item(at)
                 unit = f", {instrument.unit}" if instrument.unit else ""
                 item.setText(f"{instrument.title or instrument.id}{unit}")
+                item.setToolTip(item.text())  # a long title is cut at the right
                 item.setData(_ID, instrument.id)
                 if current is not None and instrument.id == current.id:
                     self._list.setCurrentRow(at)

@@ -69,7 +69,7 @@ QToolButton#sectionTitle:focus, QToolButton#stage:focus,
 QToolButton#adder:focus, QToolButton#lineAction:focus {
     border: 1px solid palette(highlight); }
 QToolButton#lineAction { border: none; background: transparent; color: palette(link); padding: 2px 6px; }
-QToolButton#lineAction:disabled { color: palette(dark); }
+QToolButton#lineAction:disabled { color: palette(shadow); }
 QToolButton#lineAction:hover, QToolButton#adder:hover { text-decoration: underline; }
 QToolButton#adder { border: none; background: transparent; color: palette(link); padding: 4px 2px; }
 QToolButton#stage { border: none; border-bottom: 3px solid transparent; padding: 6px 14px 5px 14px;

@@ -73,6 +73,7 @@ class MainWindow(QMainWindow):
                 self.desk.take_instrument(instrument_of(finding))
             self.desk.open_stage(stage_of(finding))
             self.desk.select_part(".".join(finding.place.split(".")[2:]) if instrument_of(finding) else "")
+            self.stages.reveal(finding.place)
         self.dial.point_out(finding)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:

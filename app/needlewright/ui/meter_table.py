@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
@@ -17,13 +18,16 @@ from PySide6.QtWidgets import (
 )
 
 from gaugecore.supply.compare import compare
-from gaugecore.supply.meter import State
+from gaugecore.supply.meter import MeterReading, State
 from gaugecore.supply.refit import Refit, refit
 from gaugecore.supply.source import Supply
 from gaugecore.supply.states import Draws, draw_in
+from needlewright.ui.fields import fields_of
 from needlewright.ui.translation import capital, in_words, translate
 
 _MEASURED, _REMARK = 2, 3
+#: The most that the model of a reading takes.
+MOST_MA = next(field.high for field in fields_of(MeterReading) if field.name == "current_ma") or 0.0
 
 
 def with_measured(supply: Supply, state: State, current_ma: float | None) -> tuple[object, ...]:
@@ -88,7 +92,7 @@ class MeterTable(QWidget):
             for at, state in enumerate(State):
                 seen = rows.get(state)
                 computed_ma = draw_in(supply, movements, state).typical_ma
-                measured = f"{seen.measured_ma:.4g}" if seen is not None else ""
+                measured = _figure(seen.measured_ma) if seen is not None else ""
                 remark = "" if seen is None else seen.suspect or self.tr("agrees")
                 texts = (
                     capital(in_words(state)),
@@ -120,17 +124,28 @@ class MeterTable(QWidget):
             return
         text = item.text().strip()
         try:
-            current_ma = float(text.replace(",", ".").removesuffix("mA")) if text else None
+            current_ma = float(text.replace(",", ".").replace("−", "-").removesuffix("mA")) if text else None
         except ValueError:
-            self.refused.emit(self.tr("A meter reading: found {0}; accepted: a current in mA.").format(text))
+            current_ma = math.nan
+        if current_ma is not None and not 0 <= current_ma <= MOST_MA:
+            self.refused.emit(
+                self.tr("A meter reading: found {0}; accepted: a current of 0 to {1:.0f} mA.").format(
+                    text, MOST_MA
+                )
+            )
             return
         self.typed.emit(list(State)[row], current_ma)
 
 
 def _in_words(fits: Sequence[Refit]) -> str:
-    said = [f"{fit.name}: {fit.before:.4g} → {fit.after:.4g} {fit.unit}" for fit in fits[:4]]
+    said = [f"{fit.name}: {_figure(fit.before)} → {_figure(fit.after)} {fit.unit}" for fit in fits[:4]]
     more = f"; and {len(fits) - 4} more" if len(fits) > 4 else ""
     return translate("meter_table", "The meter corrects: ") + "; ".join(said) + more + "."
+
+
+def _figure(number: float) -> str:
+    """Return four figures of a number, and all of one that has more before its point."""
+    return f"{number:.0f}" if abs(number) >= 1000 else f"{number:.4g}"
 
 
 def _cell(text: str, *, typed: bool) -> QTableWidgetItem:

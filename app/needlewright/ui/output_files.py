@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from functools import partial
 from pathlib import Path
 
@@ -16,22 +15,25 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QProgressBar,
     QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
+from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.edit import Place
 from needlewright.plate_files import FORMATS
 from needlewright.ui.background import Background
+from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk
 from needlewright.ui.findings_list import sentence
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.output_preview import OutputPreview
 from needlewright.ui.output_work import Done, Order, Pictured, carried_out, pictured
+from needlewright.ui.print_job import PrintJob
+from needlewright.ui.progress_row import ProgressRow
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 _CAUTION = QT_TRANSLATE_NOOP(
@@ -49,16 +51,13 @@ class OutputFiles(QWidget):
     -------
     said : str
         Something for the message strip.
-    progressed : int, int, str
-        Steps done, of how many, and what comes next; sent from the thread that writes.
     """
 
     said = Signal(str)
-    progressed = Signal(int, int, str)
 
-    def __init__(self, desk: Desk, background: Background) -> None:
+    def __init__(self, desk: Desk, background: Background, demands: TableDemands) -> None:
         super().__init__()
-        self._desk, self._background = desk, background
+        self._desk, self._demands = desk, demands
         self._whose = QComboBox()
         self._whose.addItems([self.tr("Every instrument"), self.tr("Only the one on the canvas")])
         self._whose.setAccessibleName(self.tr("Instruments to write"))
@@ -77,10 +76,13 @@ class OutputFiles(QWidget):
         self._choose = QPushButton(self.tr("Choose…"))
         self._write = QPushButton(self.tr("Write the files"))
         self._preview = QPushButton(self.tr("Look at it first…"))
-        self._bar = QProgressBar()
-        self._bar.setAccessibleName(self.tr("How far the writing is"))
-        self._cancel = QPushButton(self.tr("Call it off"))
-        self._called_off = threading.Event()
+        self._print = QPushButton(self.tr("Print…"))
+        self._print.setToolTip(self.tr("The paper pages, at actual size, on a printer of this computer"))
+        self._row = ProgressRow(background, self.tr("How far the work is"))
+        self._demanded = QLabel()
+        self._demanded.setObjectName("quiet")
+        self._demanded.setWordWrap(True)
+        self._demanded.setContentsMargins(22, 0, 0, 0)
         self._place()
         for box in self._formats.values():
             box.setChecked(True)
@@ -88,11 +90,10 @@ class OutputFiles(QWidget):
         self._choose.clicked.connect(self._ask_for_folder)
         self._write.clicked.connect(lambda: self._carry_out())
         self._preview.clicked.connect(lambda: self._look())
-        self._cancel.clicked.connect(lambda: self.call_off())
-        self.progressed.connect(self._show_progress)
-        self._background.refused.connect(lambda _: self._show_busy(False))
-        self._background.broke.connect(lambda _: self._show_busy(False))
-        self._show_busy(False)
+        self._print.clicked.connect(lambda: self.print_pages())
+        self._row.busy_changed.connect(self._show_busy)
+        demands.changed.connect(lambda _: self._show_demands())
+        self._show_demands()
 
     def _place(self) -> None:
         caution = QLabel(translate("output_files", _CAUTION))
@@ -124,13 +125,13 @@ class OutputFiles(QWidget):
         upper.addWidget(self._sheets)
         upper.addWidget(self._paper)
         upper.addLayout(bars)
-        for widget in (self._tables, self._record, self._readings):
+        for widget in (self._tables, self._demanded, self._record, self._readings):
             upper.addWidget(widget)
         upper.addLayout(grid)
         upper.addWidget(self._replace)
         buttons = QHBoxLayout()
-        for button, stretch in ((self._write, 1), (self._preview, 1), (self._bar, 1), (self._cancel, 0)):
-            buttons.addWidget(button, stretch)
+        for button in (self._write, self._preview, self._print, self._row):
+            buttons.addWidget(button, 1)
         upper.addLayout(buttons)
         upper.addWidget(caution)
         column_box = QVBoxLayout(self)
@@ -141,7 +142,7 @@ class OutputFiles(QWidget):
 
     def call_off(self) -> None:
         """Write nothing more."""
-        self._called_off.set()
+        self._row.call_off()
 
     def _ask_for_folder(self) -> None:
         chosen = QFileDialog.getExistingDirectory(self, self.tr("Folder to write to"), str(self._start()))
@@ -157,28 +158,36 @@ class OutputFiles(QWidget):
             self._ask_for_folder()
         if not self._folder.text().strip():
             return
-        self._called_off.clear()
-        self._bar.setRange(0, 0)
-        self._show_busy(True)
         self.said.emit(self.tr("Writing…"))
-        panel, called_off = self._desk.document.panel, self._called_off
-        self._background.run(
-            partial(
-                carried_out,
-                panel,
-                self._instruments(),
-                self._order(),
-                progress=self.progressed.emit,
-                called_off=called_off.is_set,
-            ),
+        panel = self._desk.document.panel
+        self._row.run(
+            partial(carried_out, panel, self._instruments(), self._order()),
             self._written,
+            self.tr("Writing…"),
         )
 
     def _look(self) -> None:
         """Draw what would be written, and show it."""
         self.said.emit(self.tr("Drawing…"))
         panel = self._desk.document.panel
-        self._background.run(partial(pictured, panel, self._instruments(), self._order()), self._show_preview)
+        self._row.run(
+            partial(pictured, panel, self._instruments(), self._order()),
+            self._show_preview,
+            self.tr("Drawing…"),
+        )
+
+    def print_pages(self) -> None:
+        """Print the paper pages at true size, on a printer the user chooses."""
+        job = PrintJob(self._desk.document.panel, (self._level.value(), self._upright.value()))
+        if job.ask(self):
+            self.said.emit(self.tr("Printing…"))
+            self._row.run(job.draw, lambda _: self._send(job), self.tr("Printing…"))
+
+    def _send(self, job: PrintJob) -> None:
+        try:
+            self.said.emit(job.send())
+        except NeedlewrightError as error:
+            self.said.emit(str(error))
 
     def _show_preview(self, pictured: Pictured) -> None:
         preview = OutputPreview(pictured.drawings, pictured.record, self)
@@ -191,6 +200,7 @@ class OutputFiles(QWidget):
             sheets=self._sheets.isChecked(),
             paper=(self._level.value(), self._upright.value()) if self._paper.isChecked() else None,
             tables=self._tables.isChecked(),
+            wanted=self._demands.wanted,
             record=self._record.isChecked(),
             readings=self._readings.isChecked(),
             folder=Path(self._folder.text().strip()).expanduser(),
@@ -203,19 +213,18 @@ class OutputFiles(QWidget):
             return (current,)
         return self._desk.document.panel.instruments
 
-    def _show_progress(self, done: int, of: int, what: str) -> None:
-        self._bar.setRange(0, of)
-        self._bar.setValue(done)
-        self._bar.setFormat(self.tr("{0}, %v of %m").format(what))
+    def _show_demands(self) -> None:
+        wanted = self._demands.wanted
+        said = [self.tr("as at the table stage: at most {0:g} µs or steps off").format(wanted.max_error)]
+        said += [self.tr("one map for both directions")] if wanted.one_map else []
+        said += [self.tr("stopping at the ends of the calibrated arc")] if wanted.clamp else []
+        self._demanded.setText(", ".join(said))
 
     def _show_busy(self, busy: bool) -> None:
-        self._write.setVisible(not busy)
-        self._preview.setVisible(not busy)
-        self._bar.setVisible(busy)
-        self._cancel.setVisible(busy)
+        for button in (self._write, self._preview, self._print):
+            button.setVisible(not busy)
 
     def _written(self, done: Done) -> None:
-        self._show_busy(False)
         paths = done.paths
         names = ", ".join(path.name for path in paths[:4])
         more = f" and {len(paths) - 4} more" if len(paths) > 4 else ""

@@ -76,7 +76,7 @@ class OutputPreview(QDialog):
         self._record = PdfPages(record) if record else None
         self.names = QListWidget()
         self.names.setAccessibleName(self.tr("Drawings"))
-        self.names.addItems([drawing.name for drawing in self._drawings])
+        self.names.addItems(self._listed())
         pages = len(self._record) if self._record is not None else 0
         self.names.addItems([self.tr("record, page {0}").format(page + 1) for page in range(pages)])
         self.page = _Page()
@@ -99,6 +99,16 @@ class OutputPreview(QDialog):
         self.resize(880, 640)
         self.names.currentRowChanged.connect(self._show)
         self.names.setCurrentRow(0)
+
+    def _listed(self) -> list[str]:
+        """Return a name for each drawing; those of one name are pages, told apart by their number."""
+        names = [drawing.name for drawing in self._drawings]
+        return [
+            self.tr("{0}, page {1}").format(name, names[: at + 1].count(name))
+            if names.count(name) > 1
+            else name
+            for at, name in enumerate(names)
+        ]
 
     def done(self, result: int) -> None:
         """Let go of the record."""

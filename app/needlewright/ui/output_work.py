@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from gaugecore.calibration.readings import format_readings
 from gaugecore.drawing.elements import Drawing
-from gaugecore.errors import NeedlewrightError, OutputError
+from gaugecore.errors import OutputError
 from gaugecore.files import write_outputs
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.plates import plates_of
@@ -17,12 +18,14 @@ from gaugecore.panel.program_of import Moved
 from gaugecore.panel.sheets import sheets_of
 from gaugecore.panel.table_of import table_of
 from gaugecore.record.record import record_pdf
+from gaugecore.table.from_fit import Wanted
 from gaugecore.table.written import FORMATS as TABLE_FORMATS
 from gaugecore.table.written import written
 from needlewright.plate_files import FORMATS as PLATE_FORMATS
 from needlewright.plate_files import plate_files
 from needlewright.sheet_files import paper_file, sheet_files
 from needlewright.table_files import program_files
+from needlewright.ui.called_off import CalledOff, Cancelled, Progress, never, nobody
 from needlewright.ui.translation import translate
 
 
@@ -40,6 +43,8 @@ class Order:
         Paper pages at true size: what the level and the upright bar of the last print measured, in mm.
     tables : bool
         Tables of the calibrated instruments, in all forms, and the firmware that joins them.
+    wanted : Wanted
+        What is demanded of the tables.
     record : bool
         Build sheet and calibration record.
     readings : bool
@@ -54,14 +59,11 @@ class Order:
     sheets: bool = False
     paper: tuple[float, float] | None = None
     tables: bool = False
+    wanted: Wanted = field(default_factory=Wanted)
     record: bool = False
     readings: bool = False
     folder: Path
     replace: bool = False
-
-
-class Cancelled(NeedlewrightError):
-    """The user called it off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,6 @@ class Done:
     notes: tuple[str, ...] = ()
 
 
-Progress = Callable[[int, int, str], None]
 _Step = tuple[str, Callable[[], Mapping[str, bytes]]]
 
 
@@ -89,8 +90,8 @@ def carried_out(
     instruments: tuple[Instrument, ...],
     order: Order,
     *,
-    progress: Progress = lambda done, of, what: None,
-    called_off: Callable[[], bool] = lambda: False,
+    progress: Progress = nobody,
+    called_off: CalledOff = never,
 ) -> Done:
     """Write what is ordered, all of it or nothing; return the files, and what else there is to say.
 
@@ -111,10 +112,7 @@ def carried_out(
     notes: list[str] = []
     steps = list(_steps(panel, instruments, order, notes))
     files: dict[str, bytes] = {}
-    for at, (what, make) in enumerate(steps):
-        if called_off():
-            raise Cancelled(translate("output_work", "called off; nothing was written"))
-        progress(at, len(steps), what)
+    for make in _told(steps, progress, called_off):
         files |= make()
     if not files:
         raise OutputError(
@@ -142,33 +140,73 @@ class Pictured:
     record: bytes = b""
 
 
-def pictured(panel: Panel, instruments: tuple[Instrument, ...], order: Order) -> Pictured:
-    """Return what is ordered, to be looked at.
+def pictured(
+    panel: Panel,
+    instruments: tuple[Instrument, ...],
+    order: Order,
+    *,
+    progress: Progress = nobody,
+    called_off: CalledOff = never,
+) -> Pictured:
+    """Return what is ordered, to be looked at; progress and calling off as in `carried_out`.
 
     Raises
     ------
+    Cancelled
+        If it was called off.
     NeedlewrightError
         If something cannot be drawn.
     """
-    from gaugecore.drawing.pages import Page
-    from gaugecore.drawing.paper import PrintCorrection, paper_pages
-    from gaugecore.drawing.test_card import test_card
-
-    plates = [plate for instrument in instruments for plate in plates_of(instrument)]
-    drawings = [*plates, test_card()] if order.plates else []
-    if order.sheets:
-        drawings += [sheet.drawing for sheet in sheets_of(panel)]
-    if order.paper is not None:
-        correction = PrintCorrection(x_mm=order.paper[0], y_mm=order.paper[1])
-        every = [plate for instrument in panel.instruments for plate in plates_of(instrument)]
-        drawings += paper_pages(every, Page.A4, title=panel.title, correction=correction)
-    record = record_pdf(panel) if order.record else b""
+    drawings: list[Drawing] = []
+    for make in _told(list(_looks(panel, instruments, order)), progress, called_off):
+        drawings += make()
+    record = b""
+    if order.record:
+        asked = [(translate("output_work", "record"), lambda: record_pdf(panel))]
+        record = b"".join(make() for make in _told(asked, progress, called_off))
     if not drawings and not record:
         raise OutputError(
             translate("output_work", "there is nothing to look at"),
             accepted=translate("output_work", "plates, sheets, paper pages or the record, ticked above"),
         )
     return Pictured(drawings, record)
+
+
+def _looks(
+    panel: Panel, instruments: tuple[Instrument, ...], order: Order
+) -> Iterator[tuple[str, Callable[[], Sequence[Drawing]]]]:
+    """Yield what can be drawn of an order, by name."""
+    from gaugecore.drawing.pages import Page
+    from gaugecore.drawing.paper import PrintCorrection
+    from gaugecore.drawing.test_card import test_card
+    from needlewright.paper_prints import pages_to_print
+
+    for instrument in instruments if order.plates else ():
+        yield (
+            translate("output_work", "plates of {0}").format(instrument.id),
+            partial(plates_of, instrument),
+        )
+    if order.plates:
+        yield translate("output_work", "test card"), lambda: [test_card()]
+    if order.sheets:
+        yield translate("output_work", "sheets"), lambda: [sheet.drawing for sheet in sheets_of(panel)]
+    if order.paper is not None:
+        correction = PrintCorrection(x_mm=order.paper[0], y_mm=order.paper[1])
+        yield (
+            translate("output_work", "paper pages"),
+            lambda: pages_to_print(panel, Page.A4, correction),
+        )
+
+
+def _told(
+    steps: Sequence[tuple[str, Callable[[], Any]]], progress: Progress, called_off: CalledOff
+) -> Iterator[Callable[[], Any]]:
+    """Yield steps, each after its name was told; none once they were called off."""
+    for at, (what, make) in enumerate(steps):
+        if called_off():
+            raise Cancelled(translate("output_work", "called off; nothing was written"))
+        progress(at, len(steps), what)
+        yield make
 
 
 def _steps(
@@ -206,7 +244,7 @@ def _table_steps(
     moved: list[Moved] = []
 
     def table(instrument: Instrument) -> Mapping[str, bytes]:
-        made = table_of(panel, instrument)
+        made = table_of(panel, instrument, order.wanted)
         moved.append((made, instrument.movement))
         return written(made, tuple(TABLE_FORMATS))
 

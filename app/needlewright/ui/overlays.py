@@ -10,7 +10,8 @@ from PySide6.QtGui import QColor, QFont, QLinearGradient, QPainter, QPalette, QP
 
 from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Circle, Operation
-from gaugecore.polar import dial_to_xy_mm
+from gaugecore.polar import Point, dial_to_xy_mm
+from needlewright.ui.translation import with_minus
 from needlewright.ui.view import View
 
 RULER_PX = 18
@@ -18,6 +19,12 @@ RULER_PX = 18
 _SPACINGS_MM = (0.1, 0.5, 1.0, 5.0, 10.0, 50.0, 100.0)
 _CLOSEST_PX = 4.5
 _NUMBERED_PX = 46.0
+#: The ring round a place, and its two tones: on any ground one of them stands out 3 to 1 (WCAG 2.1, 1.4.11).
+_RING_PX = 22
+RING_LIGHT, RING_DARK = "#ffffff", "#123f37"
+#: How far inside the protractor its numbers stand, beyond the longest of its lines.
+_NUMBER_IN_PX, _NUMBER_OUT_PX = 26, 12
+_FOOT_DEG = 180
 
 
 def paint_sheen(painter: QPainter, elements: Sequence[AnyElement]) -> None:
@@ -71,6 +78,38 @@ def paint_rulers(painter: QPainter, view: View, size: QSizeF, palette: QPalette,
     painter.drawText(QRectF(0, 0, RULER_PX, RULER_PX), Qt.AlignmentFlag.AlignCenter, "mm")
 
 
+def paint_ring(painter: QPainter, spot_mm: Point, hair_mm: float) -> None:
+    """Paint a ring round a place, in sheet coordinates: dark on light, so that it shows on any ground.
+
+    Parameters
+    ----------
+    painter : QPainter
+        Its units mm.
+    spot_mm : tuple of float
+        The place.
+    hair_mm : float
+        Length of a pixel.
+    """
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for colour, width in ((RING_LIGHT, 7), (RING_DARK, 3)):
+        painter.setPen(QPen(QColor(colour), width * hair_mm))
+        painter.drawEllipse(QPointF(*spot_mm), _RING_PX * hair_mm, _RING_PX * hair_mm)
+
+
+def protractor_numbers(view: View, size: QSizeF, radius_mm: float) -> list[tuple[int, QRectF]]:
+    """Return the numbers of the protractor with where they stand.
+
+    They stand inside it, clear of the rulers; that at the foot outside, for inside is the caption.
+    """
+    transform = view.transform(size)
+    found = []
+    for deg in range(0, 360, 30):
+        in_px = -_NUMBER_OUT_PX if deg == _FOOT_DEG else _NUMBER_IN_PX
+        at = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm - in_px / view.px_per_mm)))
+        found.append((deg, QRectF(at.x() - 17, at.y() - 8, 34, 16)))
+    return found
+
+
 def paint_protractor(
     painter: QPainter, view: View, size: QSizeF, radius_mm: float, palette: QPalette
 ) -> None:
@@ -83,9 +122,10 @@ def paint_protractor(
         outer = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm)))
         inner = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm - long_px / view.px_per_mm)))
         painter.drawLine(outer, inner)
-        if deg % 30 == 0:
-            at = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm + 12 / view.px_per_mm)))
-            painter.drawText(QRectF(at.x() - 20, at.y() - 9, 40, 18), Qt.AlignmentFlag.AlignCenter, f"{deg}°")
+    plate = palette.color(QPalette.ColorRole.Base)
+    for deg, place in protractor_numbers(view, size, radius_mm):
+        painter.fillRect(place, plate)
+        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, f"{deg}°")
 
 
 def paint_target(
@@ -127,5 +167,5 @@ def _is_multiple(length_mm: float, of_mm: float) -> bool:
 def _number(painter: QPainter, box: QRectF, length_mm: float) -> None:
     text = f"{length_mm:.1f}".removesuffix(".0")
     painter.drawText(
-        box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, "0" if text == "-0" else text
+        box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, "0" if text == "-0" else with_minus(text)
     )

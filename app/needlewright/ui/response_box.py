@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pyqtgraph
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QComboBox,
@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
     QLabel,
+    QProgressBar,
     QPushButton,
     QVBoxLayout,
     QWidget,
@@ -22,9 +23,13 @@ from PySide6.QtWidgets import (
 
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument
-from needlewright.ui.response_work import SIGNALS, Response, response, thinned
+from needlewright.ui.plot_axis import axes
+from needlewright.ui.response_work import SIGNALS, STEP, Response, response, thinned
+from needlewright.ui.window_words import window_words
 
 Question = partial[Response]
+#: An answer that takes longer is worth a word.
+_LATE_MS = 400
 
 
 def _worked_out(instrument: Instrument, source: str | Path, rate_hz: float) -> Response:
@@ -68,12 +73,18 @@ class ResponseBox(QWidget):
         self._figures.setWordWrap(True)
         self._figures.setAccessibleName(self.tr("What the needle makes of the trace"))
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._plot: Any = pyqtgraph.PlotWidget(enableMenu=False)
+        self._plot: Any = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
         self._plot.setAccessibleName(self.tr("Wanted and needle over time"))
         self._plot.hideButtons()
         self._plot.showGrid(x=True, y=True, alpha=0.15)
         self._plot.setLabel("left", self.tr("Dial angle, °"))
         self._plot.setLabel("bottom", self.tr("Time, s; dashed: wanted"))
+        self._working = self._working_row()
+        self._asked: tuple[str, object] = ("", None)
+        self._late = QTimer(self)
+        self._late.setSingleShot(True)
+        self._late.setInterval(_LATE_MS)
+        self._late.timeout.connect(self._say_working)
         row = QHBoxLayout()
         row.addWidget(self._trace, 1)
         row.addWidget(self._open)
@@ -82,6 +93,7 @@ class ResponseBox(QWidget):
         column.setContentsMargins(8, 8, 8, 6)
         column.addLayout(row)
         column.addWidget(self._plot, 1)
+        column.addWidget(self._working)
         column.addWidget(self._figures)
         self._trace.currentIndexChanged.connect(lambda _: self.changed.emit())
         self._rate.valueChanged.connect(lambda _: self.changed.emit())
@@ -95,6 +107,13 @@ class ResponseBox(QWidget):
 
     def question(self, instrument: Instrument) -> Question:
         """Return the errand for what is chosen."""
+        asked = (instrument.id, self._trace.currentData())
+        if asked != self._asked:
+            self._plot.clear()
+            self._say_working()
+        else:  # an edit is answered soon, and must not make the picture flicker
+            self._late.start()
+        self._asked = asked
         return partial(_worked_out, instrument, self._trace.currentData(), self._rate.value())
 
     def open_recording(self, path: Path) -> None:
@@ -108,7 +127,9 @@ class ResponseBox(QWidget):
     def show_response(self, made: Response) -> None:
         """Show a response, or why there is none."""
         self._shown = made
-        self._figures.setText(made.words)
+        self._figures.setText(window_words(made.words))
+        self._late.stop()
+        self._working.hide()
         self._plot.clear()
         if made.replayed is None:
             return
@@ -118,6 +139,25 @@ class ResponseBox(QWidget):
         accent = palette.color(QPalette.ColorRole.Highlight)
         self._plot.plot(times, wanted, pen=pyqtgraph.mkPen(quiet, width=1.5, style=Qt.PenStyle.DashLine))
         self._plot.plot(times, needle, pen=pyqtgraph.mkPen(accent, width=1.5))
+
+    def _say_working(self) -> None:
+        self._figures.setText(self.tr("Working out what the needle makes of it…"))
+        self._working.show()
+
+    def _working_row(self) -> QWidget:
+        """Return what is shown while a trace is worked out; a long recording takes some seconds."""
+        bar = QProgressBar()
+        bar.setRange(0, 0)
+        bar.setAccessibleName(self.tr("The response is being worked out"))
+        cancel = QPushButton(self.tr("Call it off"))
+        cancel.clicked.connect(lambda: self._trace.setCurrentIndex(self._trace.findData(STEP)))
+        row = QWidget()
+        inner = QHBoxLayout(row)
+        inner.setContentsMargins(0, 0, 0, 0)
+        inner.addWidget(bar, 1)
+        inner.addWidget(cancel)
+        row.hide()
+        return row
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the palette between light and dark."""
@@ -131,7 +171,8 @@ class ResponseBox(QWidget):
         for side in ("left", "bottom"):
             self._plot.getAxis(side).setPen(ink)
             self._plot.getAxis(side).setTextPen(ink)
-        self.show_response(self._shown)
+        if self._shown.words:  # else there is nothing yet, or something on its way
+            self.show_response(self._shown)
 
     def _ask_for_file(self) -> None:
         chosen, _ = QFileDialog.getOpenFileName(

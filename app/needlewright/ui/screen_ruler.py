@@ -1,9 +1,9 @@
-"""Measuring the screen once, with a ruler or a bank card, so that true size is true."""
+"""Measuring the screen once, with a bank card or a ruler, so that true size is true."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSettings, QSize
-from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPen
+from PySide6.QtCore import QPoint, QSettings, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -18,27 +18,31 @@ from needlewright.ui.canvas_tools import TRUE_SIZE_KEY
 
 #: Long side of a card of ISO/IEC 7810 size ID-1.
 CARD_MM = 85.60
-_LINE_PX = 400
+_SHORTEST_PX, _LONGEST_PX = 100, 1200
+_START_PX, _MIDDLE_PX = 20, 28
 
 
 class ScreenRuler(QDialog):
-    """Shows a line of so many pixels and asks how long it is."""
+    """Shows a line, lets it be made as long as a card, and asks how long it is."""
 
     def __init__(self, px_per_mm: float, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("Measure this screen"))
         words = QLabel(
             self.tr(
-                "Hold a ruler against the line and type its length. A bank card will do too: it is "
-                "{0:.2f} mm long (ISO/IEC 7810, ID-1)."
+                "Hold the long side of a bank card against the line, and drag the right end until the line "
+                "is as long: {0:.2f} mm (ISO/IEC 7810, ID-1). Or hold a ruler against it, and type what it "
+                "says. Left and Right step the end by a pixel, Page Up and Page Down by ten."
             ).format(CARD_MM)
         )
         words.setWordWrap(True)
+        self.line = RulerLine(round(CARD_MM * px_per_mm))
+        self.line.setAccessibleName(self.tr("Line to be measured"))
         self.length = QDoubleSpinBox()
         self.length.setRange(20.0, 1000.0)
-        self.length.setDecimals(1)
+        self.length.setDecimals(2)
         self.length.setSuffix(" mm")
-        self.length.setValue(_LINE_PX / px_per_mm)
+        self.length.setValue(CARD_MM)
         self.length.setAccessibleName(self.tr("Length of the line"))
         form = QFormLayout()
         form.addRow(self.tr("The line is"), self.length)
@@ -49,28 +53,78 @@ class ScreenRuler(QDialog):
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
         column.addWidget(words)
-        column.addWidget(_Line())
+        column.addWidget(self.line)
         column.addLayout(form)
         column.addWidget(buttons)
+        self.line.setFocus()
 
     def accept(self) -> None:
         """Keep what was measured."""
-        QSettings().setValue(TRUE_SIZE_KEY, _LINE_PX / self.length.value())
+        QSettings().setValue(TRUE_SIZE_KEY, self.line.length_px / self.length.value())
         super().accept()
 
 
-class _Line(QWidget):
-    """A line with end marks."""
+class RulerLine(QWidget):
+    """A line with end marks; its right end can be dragged, or stepped with the keys."""
+
+    def __init__(self, length_px: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.length_px = _kept(length_px)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setCursor(Qt.CursorShape.SizeHorCursor)
+
+    @property
+    def end_px(self) -> QPoint:
+        """Return where the right end is."""
+        return QPoint(_START_PX + self.length_px, _MIDDLE_PX)
 
     def sizeHint(self) -> QSize:
-        return QSize(_LINE_PX + 40, 50)
+        """Return room to make the line longer by half."""
+        return QSize(2 * _START_PX + self.length_px * 3 // 2, 2 * _MIDDLE_PX)
 
     def minimumSizeHint(self) -> QSize:
-        return self.sizeHint()
+        """Return room for the line."""
+        return QSize(2 * _START_PX + self.length_px, 2 * _MIDDLE_PX)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Bring the end to the mouse."""
+        self._take(round(event.position().x()) - _START_PX)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Let the end follow the mouse, whose button is held."""
+        self._take(round(event.position().x()) - _START_PX)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Step the end."""
+        steps = {
+            Qt.Key.Key_Left: -1,
+            Qt.Key.Key_Right: 1,
+            Qt.Key.Key_PageDown: -10,
+            Qt.Key.Key_PageUp: 10,
+        }
+        step = steps.get(Qt.Key(event.key()))
+        if step is None:
+            super().keyPressEvent(event)
+        else:
+            self._take(self.length_px + step)
 
     def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the line, its end marks, and a grip on the right one."""
         painter = QPainter(self)
-        painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Text), 1))
-        painter.drawLine(20, 25, 20 + _LINE_PX, 25)
-        for x in (20, 20 + _LINE_PX):
-            painter.drawLine(x, 10, x, 40)
+        palette = self.palette()
+        painter.setPen(QPen(palette.color(QPalette.ColorRole.Text), 1))
+        end = self.end_px
+        painter.drawLine(_START_PX, _MIDDLE_PX, end.x(), _MIDDLE_PX)
+        for x in (_START_PX, end.x()):
+            painter.drawLine(x, 6, x, 2 * _MIDDLE_PX - 6)
+        accent = QPalette.ColorRole.Highlight if self.hasFocus() else QPalette.ColorRole.Text
+        painter.fillRect(end.x() + 1, _MIDDLE_PX - 7, 6, 15, palette.color(accent))
+
+    def _take(self, length_px: int) -> None:
+        self.length_px = _kept(length_px)
+        self.updateGeometry()
+        self.update()
+
+
+def _kept(length_px: int) -> int:
+    return min(max(length_px, _SHORTEST_PX), _LONGEST_PX)

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
+from needlewright.ui.translation import with_minus
+
 
 class Section(QWidget):
     """A title that folds and unfolds what is below it.
@@ -67,7 +69,7 @@ class Section(QWidget):
 
     def set_summary(self, text: str) -> None:
         """Say in a few words what is folded away."""
-        self._summary.setText(text)
+        self._summary.setText(with_minus(text))
 
     def add_action(self, text: str, do: Callable[[], None]) -> QToolButton:
         """Put a small button at the end of the title's line."""

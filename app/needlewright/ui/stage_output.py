@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QTabWidget, QVBoxLayout, QWidget
 
 from needlewright.ui.background import Background
+from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk
 from needlewright.ui.drive_page import DrivePage
 from needlewright.ui.output_files import OutputFiles
@@ -24,9 +25,9 @@ class OutputStage(QWidget):
     broke = Signal(object)
     needle_shown = Signal(object)
 
-    def __init__(self, desk: Desk, background: Background) -> None:
+    def __init__(self, desk: Desk, background: Background, demands: TableDemands) -> None:
         super().__init__()
-        self.files = OutputFiles(desk, background)
+        self.files = OutputFiles(desk, background, demands)
         self.drive = DrivePage(desk)
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)

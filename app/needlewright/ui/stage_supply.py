@@ -88,7 +88,7 @@ class SupplyStage(QWidget):
         measured = with_measured(document.panel.supply, state, current_ma)
         word = in_words(state)
         name = (
-            self.tr("meter, {0}: {1:g} mA").format(word, current_ma)
+            self.tr("meter, {0}: {1} mA").format(word, f"{current_ma:.10g}")
             if current_ma is not None
             else self.tr("no meter reading, {0}").format(word)
         )

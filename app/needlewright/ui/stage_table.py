@@ -27,16 +27,20 @@ from gaugecore.calibration.plot import DOWN_COLOUR, UP_COLOUR
 from gaugecore.errors import NeedlewrightError
 from gaugecore.files import write_whole
 from gaugecore.panel.edit import Place
-from gaugecore.table.from_fit import DEFAULT_MAX_ERROR, Wanted
+from gaugecore.table.from_fit import Wanted
 from needlewright.ui.background import Background
+from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
+from needlewright.ui.plot_axis import axes
 from needlewright.ui.port_box import VIRTUAL
-from needlewright.ui.table_work import TableView, table_view
+from needlewright.ui.progress_row import ProgressRow
+from needlewright.ui.table_work import TableView, no_instrument, table_view
 from needlewright.ui.translation import translate
 from needlewright.ui.upload_work import uploaded
+from needlewright.ui.window_words import window_words
 from needlewright.upload_job import UploadJob
 
 #: A file of 65,536 rows is for machines; people see its head.
@@ -56,16 +60,16 @@ class TableStage(QWidget):
 
     said = Signal(str)
 
-    def __init__(self, desk: Desk, background: Background) -> None:
+    def __init__(self, desk: Desk, background: Background, demands: TableDemands) -> None:
         super().__init__()
-        self._desk, self._background = desk, background
+        self._desk, self._demands = desk, demands
         self._view: TableView | None = None
         self._latest = Latest(background, self._question, self.show_view, self)
+        desk.part_changed.connect(self._show_input)  # before the form: it only opens where it is seen
         self._input = InspectorPage(desk, _sections)
-        self._input.setFixedHeight(186)
         self._most = QDoubleSpinBox()
         self._most.setRange(0.01, 100.0)
-        self._most.setValue(DEFAULT_MAX_ERROR)
+        self._most.setValue(demands.wanted.max_error)
         self._most.setSingleStep(0.5)
         self._most.setAccessibleName(self.tr("Largest error allowed, in µs or steps"))
         self._one = QCheckBox(self.tr("One map for both directions"))
@@ -74,7 +78,7 @@ class TableStage(QWidget):
         self._figures.setWordWrap(True)
         self._figures.setText(self.tr("Working the table out…"))
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._plot = pyqtgraph.PlotWidget(enableMenu=False)
+        self._plot = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
         self._plot.setAccessibleName(self.tr("Error of the table over the raw range"))
         self._plot.hideButtons()
         self._plot.showGrid(x=True, y=True, alpha=0.15)
@@ -87,12 +91,17 @@ class TableStage(QWidget):
         self._code.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
         self._code.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         self._code.setAccessibleName(self.tr("The table as code"))
+        self._row = ProgressRow(background, self.tr("How far the upload is"))
         self._tabs = QTabWidget()
         self._tabs.addTab(self._plot, self.tr("Error"))
-        self._tabs.addTab(self._code_page(), self.tr("Code"))
+        self._codes = self._code_page()
+        self._tabs.addTab(self._codes, self.tr("Code"))
+        self._tabs.addTab(self._input, self.tr("Input"))
+        if desk.instrument is None or desk.instrument.calibration.fit is None:
+            self._tabs.setCurrentWidget(self._input)
         self._place()
         for signal in (self._most.valueChanged, self._one.toggled, self._clamp.toggled):
-            signal.connect(self._latest.ask)
+            signal.connect(lambda *_: self._demand())
         self._form.currentTextChanged.connect(self._show_code)
         desk.document.changed.connect(lambda _: self._ask_if_seen())
         desk.instrument_changed.connect(lambda _: self._ask_if_seen())
@@ -101,8 +110,11 @@ class TableStage(QWidget):
     def show_view(self, view: TableView) -> None:
         """Show a table, or why there is none."""
         self._view = view
-        self._tabs.setVisible(not view.refusal)
-        self._figures.setText(view.refusal or view.figures)
+        for page in (self._plot, self._codes):
+            self._tabs.setTabEnabled(self._tabs.indexOf(page), not view.refusal)
+        if view.refusal:
+            self._tabs.setCurrentWidget(self._input)
+        self._figures.setText(window_words(view.refusal or view.figures))
         self._plot.clear()
         self._plot.setLabel("left", self.tr("Table less fit, {0}").format(view.unit))
         for name, envelope in zip(_COLOURS, view.errors, strict=False):
@@ -124,6 +136,10 @@ class TableStage(QWidget):
         super().showEvent(event)
         self._latest.ask_now()
 
+    def shut_down(self) -> None:
+        """Let an upload end before its next block."""
+        self._row.call_off()
+
     def changeEvent(self, event: QEvent) -> None:
         """Follow the palette between light and dark."""
         super().changeEvent(event)
@@ -138,19 +154,14 @@ class TableStage(QWidget):
         for part in (label, self._most):
             demands.addWidget(part)
         demands.addStretch()
-        lower = QVBoxLayout()
+        lower = QVBoxLayout(self)
         lower.setContentsMargins(12, 10, 12, 8)
         lower.setSpacing(8)
         lower.addLayout(demands)
-        for widget in (self._one, self._clamp, self._figures):
+        for widget in (self._one, self._clamp):
             lower.addWidget(widget)
         lower.addWidget(self._tabs, 1)
-        lower.addStretch()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self._input)
-        column.addLayout(lower, 1)
+        lower.addWidget(self._figures)  # below, so that nothing moves when there is more to say
 
     def _code_page(self) -> QWidget:
         copy, save = QPushButton(self.tr("Copy")), QPushButton(self.tr("Save…"))
@@ -164,11 +175,13 @@ class TableStage(QWidget):
         self._port.setEditable(True)
         self._port.setAccessibleName(self.tr("Port of the board to upload to"))
         self._port.addItems([*(device for device, _ in ports()), VIRTUAL])
-        upload = QPushButton(self.tr("Upload to the board"))
-        upload.clicked.connect(self._upload)
+        self._uploads = QPushButton(self.tr("Upload to the board"))
+        self._uploads.clicked.connect(self._upload)
+        self._row.busy_changed.connect(self._uploads.setHidden)
         below = QHBoxLayout()
         below.addWidget(self._port, 1)
-        below.addWidget(upload)
+        below.addWidget(self._uploads)
+        below.addWidget(self._row, 1)
         page = QWidget()
         column = QVBoxLayout(page)
         column.setContentsMargins(0, 6, 0, 0)
@@ -180,11 +193,19 @@ class TableStage(QWidget):
     def _question(self) -> partial[TableView] | None:
         instrument = self._desk.instrument
         if instrument is None:
+            self.show_view(no_instrument())
             return None
-        wanted = Wanted(
-            max_error=self._most.value(), one_map=self._one.isChecked(), clamp=self._clamp.isChecked()
+        return partial(table_view, self._desk.document.panel, instrument, self._demands.wanted)
+
+    def _demand(self) -> None:
+        self._demands.take(
+            Wanted(max_error=self._most.value(), one_map=self._one.isChecked(), clamp=self._clamp.isChecked())
         )
-        return partial(table_view, self._desk.document.panel, instrument, wanted)
+        self._latest.ask()
+
+    def _show_input(self, part: str) -> None:
+        if part.startswith("raw") and self.isVisible():
+            self._tabs.setCurrentWidget(self._input)
 
     def _ask_if_seen(self) -> None:
         if self.isVisible():
@@ -219,10 +240,11 @@ class TableStage(QWidget):
         instrument = self._desk.instrument
         if instrument is None:
             return
-        panel, url = self._desk.document.panel, self._port.currentText().strip()
-        self.said.emit(self.tr("Uploading to {0}…").format(url))
-        job = UploadJob(max_error=self._most.value(), clamp=self._clamp.isChecked())
-        self._background.run(partial(uploaded, panel, instrument, url, job), self.said.emit)
+        panel, url, wanted = self._desk.document.panel, self._port.currentText().strip(), self._demands.wanted
+        said = self.tr("Uploading to {0}…").format(url)
+        self.said.emit(said)
+        job = UploadJob(max_error=wanted.max_error, clamp=wanted.clamp, one_map=wanted.one_map)
+        self._row.run(partial(uploaded, panel, instrument, url, job), self.said.emit, said)
 
     def _take_colours(self) -> None:
         self._plot.setBackground(self.palette().color(QPalette.ColorRole.Base))

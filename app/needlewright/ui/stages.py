@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from gaugecore.panel.edit import parse_place
 from needlewright.ui.background import Background
+from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk, Stage
+from needlewright.ui.inspector_page import InspectorPage
+
+#: What the widest page needs.
+_WIDTH_PX = 410
 
 
 class Stages(QStackedWidget):
@@ -24,17 +30,26 @@ class Stages(QStackedWidget):
 
     def __init__(self, desk: Desk, background: Background, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        demands = TableDemands(self)
         self._make: dict[Stage, Callable[[], QWidget]] = {
             Stage.FACE: lambda: _face(desk),
             Stage.MOVEMENT: lambda: _movement(desk, background),
             Stage.SUPPLY: lambda: _supply(desk),
             Stage.CALIBRATION: lambda: _calibration(desk, background),
-            Stage.TABLE: lambda: _table(desk, background),
-            Stage.OUTPUT: lambda: _output(desk, background),
+            Stage.TABLE: lambda: _table(desk, background, demands),
+            Stage.OUTPUT: lambda: _output(desk, background, demands),
         }
         self._pages: dict[Stage, QWidget] = {}
         desk.stage_changed.connect(self.open)
         # the first page is made by `open`, once somebody listens
+
+    def sizeHint(self) -> QSize:
+        """Return one width for every page, so that the column stays where it is when a page grows."""
+        return QSize(_WIDTH_PX, super().sizeHint().height())
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the same width."""
+        return QSize(_WIDTH_PX, super().minimumSizeHint().height())
 
     def open(self, stage: Stage) -> None:
         """Show the page of a stage."""
@@ -43,6 +58,11 @@ class Stages(QStackedWidget):
             self.addWidget(self._pages[stage])
             self.made.emit(self._pages[stage])
         self.setCurrentWidget(self._pages[stage])
+
+    def reveal(self, place: str) -> None:
+        """Open the form of the open page at a place of the panel, which a finding names."""
+        for form in self.currentWidget().findChildren(InspectorPage):
+            form.reveal_place(parse_place(place))
 
     def stop_needles(self) -> None:
         """Stop whatever moves a needle, on every page."""
@@ -91,13 +111,13 @@ def _calibration(desk: Desk, background: Background) -> QWidget:
     return CalibrationStage(desk, background)
 
 
-def _table(desk: Desk, background: Background) -> QWidget:
+def _table(desk: Desk, background: Background, demands: TableDemands) -> QWidget:
     from needlewright.ui.stage_table import TableStage
 
-    return TableStage(desk, background)
+    return TableStage(desk, background, demands)
 
 
-def _output(desk: Desk, background: Background) -> QWidget:
+def _output(desk: Desk, background: Background, demands: TableDemands) -> QWidget:
     from needlewright.ui.stage_output import OutputStage
 
-    return OutputStage(desk, background)
+    return OutputStage(desk, background, demands)

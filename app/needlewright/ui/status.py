@@ -75,7 +75,7 @@ def _count(findings: list[Finding]) -> str:
         count = sum(finding.severity is severity for finding in findings)
         if count:
             return _number(count, severity)
-    return translate("status", "nothing found")
+    return translate("status", "no findings")
 
 
 _NUMBERS = {

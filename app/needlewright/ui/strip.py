@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from gaugecore.errors import NeedlewrightError
+from needlewright.ui.window_words import window_words
 
 
 class MessageStrip(QFrame):
@@ -41,7 +42,7 @@ class MessageStrip(QFrame):
     def say(self, sentence: str, *, of: object | None = None) -> None:
         """Show a sentence, and remember who said it."""
         self._of = of
-        self._text.setText(sentence)
+        self._text.setText(window_words(sentence))
         self._away.show()
 
     def refuse(self, error: NeedlewrightError) -> None:

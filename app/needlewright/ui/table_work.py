@@ -12,6 +12,7 @@ from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.raw_values import angles_of_raw
 from gaugecore.panel.table_of import table_of
+from gaugecore.table.cycles import CLOCK_HZ, measured_cycles
 from gaugecore.table.from_fit import Wanted
 from gaugecore.table.integer import Table
 from gaugecore.table.written import FORMATS, written
@@ -77,6 +78,12 @@ def table_view(panel: Panel, instrument: Instrument, wanted: Wanted) -> TableVie
     return TableView(figures=_figures(table, unit), files=files, raw=raw, errors=errors, unit=unit)
 
 
+def no_instrument() -> TableView:
+    """Return what there is to show when the panel has no instrument."""
+    why = translate("table_work", "Without an instrument there is no table.")
+    return TableView(files={}, raw=np.empty(0), refusal=why)
+
+
 def _errors(table: Table, instrument: Instrument) -> tuple[NDArray[np.float64], tuple[Envelope, ...]]:
     fit = instrument.calibration.fit
     assert fit is not None
@@ -96,18 +103,13 @@ def _errors(table: Table, instrument: Instrument) -> tuple[NDArray[np.float64], 
 
 
 def _figures(table: Table, command: str) -> str:
-    knots = ", ".join(str(len(branch.knots)) for branch in table.branches if hasattr(branch, "knots"))
     lines = [
         translate(
             "table_work", "Worst error over all {0} raw values: {1:.3g} {2}, rounding included."
         ).format(table.places.raw_high - table.places.raw_low + 1, table.worst_error_in_commands, command),
-        translate("table_work", "About {0} bytes of program memory, code included; output in {1}.").format(
-            table.flash_bytes, translate("table_work", _UNITS[table.unit])
-        ),
         sentence(table.choice),
+        _cycles(table) + " " + translate("table_work", "Output in {0}.").format(_unit_words(table)),
     ]
-    if knots:
-        lines.insert(1, translate("table_work", "Knots: {0}.").format(knots))
     if table.down is not None:
         lines.append(
             translate("table_work", "Two maps, one a direction; the raw value must turn back by {0}.").format(
@@ -115,3 +117,20 @@ def _figures(table: Table, command: str) -> str:
             )
         )
     return "\n".join(lines)
+
+
+def _unit_words(table: Table) -> str:
+    return translate("table_work", _UNITS[table.unit])
+
+
+def _cycles(table: Table) -> str:
+    """Return how long a value takes on an 8-bit AVR, as far as that was measured, and where."""
+    measured = [measured_cycles(branch) for branch in table.branches]
+    known = [figure for figure in measured if figure is not None]
+    if len(known) < len(measured):
+        return translate("table_work", "Cycles on an 8-bit AVR: not measured for a table of this form.")
+    low, high = min(figure[0] for figure in known), max(figure[1] for figure in known)
+    cycles = str(low) if low == high else translate("table_work", "{0} to {1}").format(low, high)
+    return translate(
+        "table_work", "About {0} cycles a value, {1:.1f} µs: measured in a simulated ATmega328P at 16 MHz."
+    ).format(cycles, high / CLOCK_HZ * 1e6)

@@ -43,6 +43,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def with_minus(text: str) -> str:
+    """Return a number as text with the minus sign of print, U+2212, in place of the hyphen."""
+    return text.replace("-", "−")
+
+
 def load_translations(application: QCoreApplication, locale: QLocale, folder: Path = FOLDER) -> bool:
     """Let an application speak the user's language, if there is a translation; return whether there is."""
     translator = QTranslator(application)

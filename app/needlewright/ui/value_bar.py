@@ -2,13 +2,36 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QLabel, QSlider, QWidget
 
 from gaugecore.face.scale import angle_deg, angle_range_deg, value_at, value_range
 from needlewright.ui.desk import Desk
+from needlewright.ui.translation import with_minus
 
 _STEPS = 1000
+
+
+class _Number(QDoubleSpinBox):
+    """A number with the minus sign of print; the hyphen is taken too."""
+
+    def textFromValue(self, value: float) -> str:
+        return with_minus(super().textFromValue(value))
+
+    def valueFromText(self, text: str) -> float:
+        return super().valueFromText(text.replace("−", "-"))
+
+    def validate(self, text: str, at: int) -> Any:
+        judged: Any = super().validate(text.replace("−", "-"), at)
+        state, plain, at = judged
+        return state, with_minus(plain), at
+
+
+def _suffix(unit: str) -> str:
+    """Return a unit as it stands behind a number: the degree sign close to it, all others apart."""
+    return unit if unit == "°" or not unit else f" {unit}"
 
 
 class ValueBar(QWidget):
@@ -23,7 +46,7 @@ class ValueBar(QWidget):
         self._slider.setRange(0, _STEPS)
         self._slider.setPageStep(_STEPS // 10)
         self._slider.setAccessibleName(self.tr("Value under the needle"))
-        self._number = QDoubleSpinBox()
+        self._number = _Number()
         self._number.setDecimals(2)
         self._number.setAccessibleName(self.tr("Value under the needle, typed"))
         self._number.setKeyboardTracking(False)
@@ -66,11 +89,11 @@ class ValueBar(QWidget):
         with QSignalBlocker(self._slider), QSignalBlocker(self._number):
             self._number.setRange(low, high)
             self._number.setSingleStep((high - low) / 100)
-            self._number.setSuffix(f" {instrument.unit}" if instrument.unit else "")
+            self._number.setSuffix(_suffix(instrument.unit))
             self._number.setValue(value)
             self._slider.setValue(round((value - low) / (high - low) * _STEPS))
         shown_deg = angle_deg(instrument.face.scale, value) if held_deg is None else held_deg
-        self._angle.setText(f"{shown_deg:.1f}°")
+        self._angle.setText(with_minus(f"{shown_deg:.1f}°"))
 
     def _slide(self, step: int) -> None:
         instrument = self._desk.instrument

@@ -12,6 +12,8 @@ from gaugecore.polar import Point
 
 #: A millimetre as two pixels shows a metre; as 200 it fills the window.
 LOOSEST_PX_PER_MM, CLOSEST_PX_PER_MM = 0.5, 200.0
+#: As much of the page is seen when a place on it is looked at.
+_SEEN_PART = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +57,11 @@ class View:
             centre_mm=((box.left_mm + box.right_mm) / 2, (box.bottom_mm + box.top_mm) / 2),
             px_per_mm=_kept(min(across, up)),
         )
+
+    def close_on(self, spot_mm: Point, box: Box, size: QSizeF) -> View:
+        """Return the view with a point in its middle, close enough to see only what is near."""
+        close = min(size.width(), size.height()) / (_SEEN_PART * max(box.width_mm, box.height_mm, 1e-6))
+        return View(centre_mm=spot_mm, px_per_mm=_kept(max(close, self.px_per_mm)))
 
     def zoomed(self, factor: float, at_px: QPointF, size: QSizeF) -> View:
         """Return the view closer by a factor, the point under the mouse staying where it is."""
