@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QTabWidget, QWidget
 from gaugecore.calibration.plot import DOWN_COLOUR, UP_COLOUR
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit
+from needlewright.ui.plot_axis import axes
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 #: 95 % of a normal distribution.
@@ -125,7 +126,7 @@ class FitPlots(QTabWidget):
 
 
 def _plot(left: str, unit: str) -> Any:
-    plot = pyqtgraph.PlotWidget(enableMenu=False)
+    plot = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
     plot.setLabel("left", f"{left}, {unit}")
     plot.hideButtons()
     plot.showGrid(x=True, y=True, alpha=0.15)

@@ -13,7 +13,10 @@ from needlewright.ui.translation import translate
 def fit_in_words(readings: Sequence[Reading], fit: Fit | None, why_not: str) -> str:
     """Return readings and fit as a short text: counts, reversal, repeatability, what to mind."""
     if not readings:
-        return translate("fit_words", "No readings yet.")
+        return translate(
+            "fit_words",
+            "No readings yet. Connect a board and press Enter at each target, or open a readings file.",
+        )
     count = translate("fit_words", "{0} readings").format(len(readings))
     if fit is None:
         return translate("fit_words", "{0}. No fit yet").format(count) + (f": {why_not}." if why_not else ".")
