@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from gaugecore.calibration.readings import Reading
 from gaugecore.calibration.result import Fit
 from needlewright.ui.findings_list import sentence
-from needlewright.ui.translation import translate
+from needlewright.ui.translation import translate, with_minus
 
 
 def fit_in_words(readings: Sequence[Reading], fit: Fit | None, why_not: str) -> str:
@@ -22,7 +22,8 @@ def fit_in_words(readings: Sequence[Reading], fit: Fit | None, why_not: str) -> 
         return translate("fit_words", "{0}. No fit yet").format(count) + (f": {why_not}." if why_not else ".")
     said = [f"{count}, {_suspects(fit)}."]
     low, high = fit.angle_range_deg
-    said.append(translate("fit_words", "Calibrated from {0:.1f}° to {1:.1f}°.").format(low, high))
+    ends = (with_minus(f"{end:.1f}°") for end in (low, high))
+    said.append(translate("fit_words", "Calibrated from {0} to {1}.").format(*ends))
     reversal, spread = fit.reversal_deg.value, fit.reversal_deg.standard_uncertainty
     if reversal is not None:
         band = "" if spread is None else f" ± {1.96 * spread:.2f}°"

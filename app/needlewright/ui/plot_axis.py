@@ -10,6 +10,11 @@ from needlewright.ui.translation import with_minus
 
 
 class _Axis(pyqtgraph.AxisItem):  # type: ignore[misc]
+    def __init__(self, side: str) -> None:
+        super().__init__(side)
+        # half a degree is 0.5°, not 500 thousandths
+        self.enableAutoSIPrefix(False)
+
     def tickStrings(self, values: Any, scale: float, spacing: float) -> list[str]:
         return [with_minus(text) for text in super().tickStrings(values, scale, spacing)]
 

@@ -6,7 +6,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QGridLayout,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -65,7 +64,8 @@ class TargetBox(QWidget):
         self._words = QLabel()
         self._words.setWordWrap(True)
         self._words.setAccessibleName(self.tr("Target"))
-        self._words.setMinimumHeight(36)
+        # three lines, so that nothing below moves from target to target
+        self._words.setMinimumHeight(3 * self.fontMetrics().lineSpacing())
         self.field = ReadingField()
         self._as = QComboBox()
         self._as.setAccessibleName(self.tr("What is typed"))
@@ -85,27 +85,17 @@ class TargetBox(QWidget):
         self._record = _button(self.tr("Record"), self._enter_typed)
         line.addWidget(self._record)
         column.addLayout(line)
-        grid = QGridLayout()
         self._go = _button(self.tr("Go to target"), self.approach_wanted.emit)
         self._skip = _button(self.tr("Skip"), self.skip_wanted.emit)
         self._undo = _button(self.tr("Take last back"), self.undo_wanted.emit)
         self._eye = _button(self.tr("Read the rest with the simulated eye"), self.eye_wanted.emit)
-        for at, button in enumerate((self._go, self._skip, self._undo)):
-            grid.addWidget(button, 0, at)
-        for at, amount in enumerate((-10.0, -1.0, 1.0, 10.0)):
-            text = f"{amount:+.0f}".replace("-", "−")
-            button = _button(text, lambda amount=amount: self._jog(amount))
-            button.setFixedWidth(38)
-            button.setAccessibleName(self.tr("Jog by {0}").format(text))
-            grid.addWidget(button, 0, 3 + at)
-        column.addLayout(grid)
-        last = QHBoxLayout()
-        last.addWidget(self._go_on)
-        last.addStretch()
-        last.addWidget(QLabel(self.tr("Jog arrives")))
-        last.addWidget(self.side)
+        walk = QHBoxLayout()
+        for button in (self._go, self._skip, self._undo):
+            walk.addWidget(button, 1)
+        column.addLayout(walk)
+        column.addLayout(self._jogs())
         column.addWidget(self._eye)
-        column.addLayout(last)
+        column.addWidget(self._go_on)
         self.field.entered.connect(self._enter)
         self.field.not_a_number.connect(
             lambda text: self.complained.emit(self.tr("A number is wanted, found “{0}”.").format(text))
@@ -113,6 +103,20 @@ class TargetBox(QWidget):
         self.field.jogged.connect(self._jog)
         self.field.taken_back.connect(self.undo_wanted)
         self.field.stopped.connect(self.stop_wanted)
+
+    def _jogs(self) -> QHBoxLayout:
+        """Return the row that shifts the needle by a little, from a side."""
+        row = QHBoxLayout()
+        for amount in (-10.0, -1.0, 1.0, 10.0):
+            text = f"{amount:+.0f}".replace("-", "−")
+            button = _button(text, lambda amount=amount: self._jog(amount))
+            button.setFixedWidth(38)
+            button.setAccessibleName(self.tr("Jog by {0}").format(text))
+            row.addWidget(button)
+        row.addStretch()
+        row.addWidget(QLabel(self.tr("arriving")))
+        row.addWidget(self.side)
+        return row
 
     def begin(self, instrument: Instrument, *, virtual: bool) -> None:
         """Begin with an instrument and the board that drives it."""
