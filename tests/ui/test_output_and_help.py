@@ -23,6 +23,7 @@ from needlewright.ui.help_pages import SECTION_OF, HelpPages, docs_folder
 from needlewright.ui.output_preview import OutputPreview
 from needlewright.ui.output_work import Cancelled, Order, carried_out, pictured
 from needlewright.ui.upload_work import uploaded
+from needlewright.upload_job import UploadJob
 from tests.board.boards import serving
 from tests.calibration.sweeps import sweep
 from tests.crowded_panel import crowded_panel
@@ -131,7 +132,7 @@ def test_settings_of_the_user_stay_and_more_needles_than_the_program_moves_are_s
 def test_a_table_for_a_channel_the_board_does_not_have_is_refused_in_a_sentence() -> None:
     panel = _calibrated("dial-1", "dial-2")
     with serving() as server, pytest.raises(InputError, match="the board has no such channel, found 1"):
-        uploaded(panel, panel.instruments[1], f"socket://127.0.0.1:{server.port}", 1.0)
+        uploaded(panel, panel.instruments[1], f"socket://127.0.0.1:{server.port}", UploadJob(max_error=1.0))
 
 
 def test_a_refusal_gives_the_buttons_back(make_window: Any, panel: Panel, qtbot: Any, tmp_path: Path) -> None:

@@ -47,10 +47,15 @@ class Needles(QObject):
         """Return a sentence that says so on other stages; empty when nobody may."""
         return translate("needles", _REMINDERS[self._holder]) if self._holder else ""
 
+    @property
+    def refusal(self) -> str:
+        """Return why nobody else may have the board now; empty when it is free."""
+        return translate("needles", _REFUSALS[self._holder]) if self._holder else ""
+
     def take(self, holder: str) -> str:
         """Give the needles to somebody; return why not, empty when they are theirs now."""
         if self._holder not in ("", holder):
-            return translate("needles", _REFUSALS[self._holder])
+            return self.refusal
         self._hold(holder)
         return ""
 

@@ -240,6 +240,9 @@ class TableStage(QWidget):
         instrument = self._desk.instrument
         if instrument is None:
             return
+        if self._desk.needles.refusal:
+            self.said.emit(self._desk.needles.refusal)
+            return
         panel, url, wanted = self._desk.document.panel, self._port.currentText().strip(), self._demands.wanted
         said = self.tr("Uploading to {0}…").format(url)
         self.said.emit(said)
