@@ -193,7 +193,7 @@ def test_layers_and_overlays_can_be_put_away_and_brought_back(window: Any) -> No
 
 
 def test_a_finding_leads_to_its_stage_its_field_and_its_place(window: Any, qtbot: Any) -> None:
-    qtbot.waitUntil(lambda: bool(window.checking.findings), timeout=10_000)
+    qtbot.waitUntil(lambda: bool(window.checking.findings), timeout=30_000)
     finding = next(f for f in window.checking.findings if f.place.endswith("pointer.gap_mm"))
     window.go_to(finding)
     assert window.desk.stage is Stage.MOVEMENT

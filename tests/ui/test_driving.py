@@ -57,9 +57,9 @@ def test_a_signal_moves_the_needle_on_the_canvas_and_escape_stops_it(
     # from anywhere: the list of instruments has the focus
     window.findings.setFocus()
     qtbot.keyClick(window, Qt.Key.Key_Escape)
-    qtbot.waitUntil(lambda: not page.driving.is_on, timeout=10_000)
+    qtbot.waitUntil(lambda: not page.driving.is_on, timeout=30_000)
     # the drive's last word is on its way when its thread is gone
-    qtbot.waitUntil(lambda: not page.halt.isEnabled(), timeout=10_000)
+    qtbot.waitUntil(lambda: not page.halt.isEnabled(), timeout=30_000)
     assert not window._escape.isEnabled()
     assert len(read_recording(tmp_path / "came-in.csv").rows) > 10
 
@@ -119,7 +119,7 @@ def test_a_panel_without_a_fit_says_so(make_window: Any, panel: Panel, qtbot: An
     window = make_window(panel)
     window.desk.open_stage(Stage.OUTPUT)
     window.stages.currentWidget().drive.go.click()
-    qtbot.waitUntil(lambda: "has a fit yet" in window.strip.text, timeout=10_000)
+    qtbot.waitUntil(lambda: "has a fit yet" in window.strip.text, timeout=30_000)
 
 
 def test_closing_the_window_ends_the_drive(window: Any, qtbot: Any) -> None:

@@ -120,7 +120,7 @@ def test_unsaved_changes_are_asked_about_and_cancel_keeps_the_window(
 def test_a_remedy_is_one_step(make_window: Any, panel: Panel, qtbot: Any) -> None:
     spoilt = with_value(panel, ("instruments", "dial-1", "raw", "high_value"), 80.0)
     window = make_window(spoilt)
-    qtbot.waitUntil(lambda: bool(window.checking.findings), timeout=10_000)
+    qtbot.waitUntil(lambda: bool(window.checking.findings), timeout=30_000)
     finding = next(f for f in window.checking.findings if f.rule == "scale-beyond-input")
     window.findings.remedy_wanted.emit(finding)
     qtbot.waitUntil(lambda: window.document.steps.count() == 1, timeout=20_000)

@@ -13,7 +13,7 @@ from needlewright.ui.readings_table import ReadingsTable
 
 def test_a_window_shows_the_dial_and_its_findings(make_window: Any, panel: Panel, qtbot: Any) -> None:
     window = make_window(panel)
-    with qtbot.waitSignal(window.checking.found, timeout=5000):
+    with qtbot.waitSignal(window.checking.found, timeout=30_000):
         pass
     assert window.dial.canvas._drawing is not None
     rules = [finding.rule for finding in window.checking.findings]

@@ -156,7 +156,7 @@ def test_every_stage_has_its_section_in_the_words_of_the_window(
     window.commands.help()
     pages = window.findChild(HelpPages)
     assert pages.list.currentItem().text() == "Window"
-    qtbot.waitUntil(lambda: pages.text.verticalScrollBar().value() > 0, timeout=5000)
+    qtbot.waitUntil(lambda: pages.text.verticalScrollBar().value() > 0, timeout=30_000)
     headings = {SECTION_OF[stage], "For contributors"}
     seen = pages.text.cursorForPosition(QPoint(30, 4))
     while seen.block().text() not in headings and seen.movePosition(QTextCursor.MoveOperation.NextBlock):

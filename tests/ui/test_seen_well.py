@@ -66,7 +66,7 @@ def test_walking_the_findings_with_the_arrow_keys_stays_in_the_list(make_window:
     window = make_window(starter_panel("Desk"))
     window.findings.show_findings([_finding("instruments.dial-1.face.diameter_mm"), _finding("supply.volts")])
     window.activateWindow()
-    qtbot.waitUntil(lambda: QApplication.activeWindow() is window, timeout=5000)
+    qtbot.waitUntil(lambda: QApplication.activeWindow() is window, timeout=30_000)
     window.findings._list.setFocus()
     qtbot.keyClick(window.findings._list, Qt.Key.Key_Down)
     qtbot.keyClick(window.findings._list, Qt.Key.Key_Down)

@@ -117,7 +117,7 @@ def test_a_stop_in_the_middle_of_a_movement_relaxes_after_it_and_not_before() ->
 def bench(panel: Panel, qtbot: Any) -> Iterator[Bench]:
     bench = Bench()
     setting = Setting(channel=0, clockwise_with_command=True, widest=(1000.0, 2000.0))
-    with qtbot.waitSignal(bench.joined, timeout=10_000):
+    with qtbot.waitSignal(bench.joined, timeout=30_000):
         bench.join("virtual:?seed=4", panel.instruments[0], setting, ())
     yield bench
     bench.shut_down()
@@ -143,12 +143,12 @@ def _command(bench: Bench) -> float:
 @pytest.mark.slow
 def test_a_stop_while_a_request_is_being_set_up_is_not_taken_back_by_it(bench: Bench, qtbot: Any) -> None:
     _once(bench, bench.busy_changed, bench.stop)
-    with qtbot.waitSignal(bench.refused, timeout=10_000) as refused:
+    with qtbot.waitSignal(bench.refused, timeout=30_000) as refused:
         bench.seek(1700.0)
     assert isinstance(refused.args[0], Stopped)
     assert _command(bench) == 0.0  # none since the start
     bench.seek(1600.0)  # asked for after the stop: it may
-    qtbot.waitUntil(lambda: _command(bench) == 1600.0, timeout=10_000)
+    qtbot.waitUntil(lambda: _command(bench) == 1600.0, timeout=30_000)
 
 
 @pytest.mark.slow
@@ -163,7 +163,7 @@ def test_a_request_after_a_stop_gives_nothing_back_to_the_ones_before_it(bench: 
     # the search for the range has just begun, and the user stops it and asks for something else at once
     _once(bench, bench.state_changed, stop_and_ask_again)
     bench.find_range((-45.0, 45.0))
-    qtbot.waitUntil(lambda: bool(states) and states[-1].command == 1550.0, timeout=10_000)
+    qtbot.waitUntil(lambda: bool(states) and states[-1].command == 1550.0, timeout=30_000)
     assert states[-1].limits is None
     assert {state.command for state in states} == {None, 1550.0}
 
@@ -173,7 +173,7 @@ def test_a_stop_keeps_the_verdicts_and_the_letting_go_that_wait(bench: Bench, qt
     held = threading.Event()
     _once(bench, bench.busy_changed, held.wait)
     bench.seek(1700.0)
-    with qtbot.waitSignal(bench.parted, timeout=10_000):
+    with qtbot.waitSignal(bench.parted, timeout=30_000):
         bench.part()
         bench.stop()
         held.set()
@@ -189,7 +189,7 @@ def test_a_stop_while_the_port_is_opening_bars_what_the_opening_wants_to_move(
     bench.joined.connect(lambda _: boards.append(bench._board), Qt.ConnectionType.DirectConnection)
     _once(bench, bench.busy_changed, bench.stop)
     setting = Setting(channel=0, clockwise_with_command=True, widest=(1000.0, 2000.0))
-    with qtbot.waitSignal(bench.joined, timeout=10_000):
+    with qtbot.waitSignal(bench.joined, timeout=30_000):
         bench.join("virtual:?seed=4", panel.instruments[0], setting, ())
     assert boards[0].barred.is_set()
     bench.shut_down()

@@ -32,7 +32,7 @@ def _editor(window: Any, qtbot: Any, name: str, kind: type) -> Any:
         if widget.property("field") == name
     )
     window.activateWindow()
-    qtbot.waitUntil(lambda: QApplication.activeWindow() is window, timeout=5000)
+    qtbot.waitUntil(lambda: QApplication.activeWindow() is window, timeout=30_000)
     editor.setFocus(Qt.FocusReason.OtherFocusReason)
     return editor
 
