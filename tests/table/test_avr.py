@@ -44,7 +44,7 @@ def test_every_form_gives_the_integers_of_the_python_model_in_the_simulator(mcu:
             np.testing.assert_array_equal(found, wanted, err_msg=f"{table.origin.name} {branch} on {mcu}")
 
 
-# targets of numbers.md section 1: error in µs, most flash bytes, most mean cycles
+# targets set from measurements of a prototype: error in µs, most flash bytes, most mean cycles
 @pytest.mark.slow
 @pytest.mark.parametrize(("error_us", "flash", "cycles"), [(0.5, 164, 52), (1.0, 114, 50), (2.0, 112, 50)])
 def test_the_default_form_of_curve_a_keeps_its_targets(error_us: float, flash: int, cycles: int) -> None:

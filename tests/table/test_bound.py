@@ -75,7 +75,7 @@ def test_a_linear_program_finds_the_same_pieces(steps: list[int], width: int) ->
     assert farthest_gates(range(len(low)), low, high) == ends
 
 
-# numbers.md section 1, in ticks of 0.5 µs: bound, segments of the free form, entries of the uniform one
+# Measured with a prototype, in ticks of 0.5 µs: bound, segments of the free form, entries of the uniform one
 @pytest.mark.parametrize(
     ("ticks", "pieces", "fine_bits", "entries"), [(1, 19, 1, 44), (2, 11, 0, 21), (4, 8, 0, 20)]
 )
@@ -102,7 +102,7 @@ def test_free_pieces_stay_inside_the_tunnel_and_never_step_back(name: str, ticks
     assert found.fewest <= found.size <= 1.15 * found.fewest
 
 
-# numbers.md section 1 has no such curve; the bounds are proven, the search reaches them or nearly so
+# The prototype had no such curve; the bounds are proven, the search reaches them or nearly so
 @pytest.mark.parametrize(("ticks", "spare"), [(1.0, 1), (2.0, 1), (4.0, 1)])
 def test_a_noisy_curve_takes_at_most_one_piece_more_than_the_bound(ticks: float, spare: int) -> None:
     found = fewest_pieces(tunnel_of(target_of(CURVES["noisy"]), ticks))

@@ -31,7 +31,7 @@ def read_off(points: list[tuple[int, int]], raw: int) -> int:
     raise AssertionError("the points do not reach this raw value")
 
 
-# numbers.md section 1, in ticks of 0.5 µs: the minimum is proven by pieces that need not even meet
+# As measured with a prototype, in ticks of 0.5 µs; the minimum is proven by pieces that need not even meet
 @pytest.mark.parametrize(("ticks", "pieces"), [(1.0, 19), (2.0, 11), (4.0, 8)])
 def test_curve_a_takes_its_proven_fewest_points_joined(ticks: float, pieces: int) -> None:
     (points,) = table_a(ticks).points

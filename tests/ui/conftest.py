@@ -14,7 +14,11 @@ import pytest
 from PySide6.QtCore import QEvent, QSettings, QThreadPool
 from PySide6.QtWidgets import QApplication
 
-from gaugecore.panel.document import Panel
+from gaugecore.calibration.fit import fit_readings
+from gaugecore.calibration.readings import read_readings
+from gaugecore.panel.document import Calibration, Panel, Session
+from gaugecore.panel.store import load_panel
+from needlewright.samples import sample_path, samples_folder
 from needlewright.ui.look import Look
 from needlewright.ui.main_window import MainWindow
 from tests.crowded_panel import crowded_panel
@@ -64,3 +68,15 @@ def make_window(qapp: QApplication) -> Iterator[MakeWindow]:
     assert QThreadPool.globalInstance().activeThreadCount() == 0
     new_threads = set(threading.enumerate()) - threads_before
     assert not [thread for thread in new_threads if not isinstance(thread, threading._DummyThread)]
+
+
+@pytest.fixture(scope="session")
+def calibrated() -> Panel:
+    """The rudder of the ferry with its fit, and the other dials without."""
+    panel = load_panel(sample_path("ferry-bridge"))
+    rudder = panel.instrument("rudder")
+    assert rudder is not None
+    readings = read_readings(samples_folder() / "ferry-bridge.rudder.readings.csv")
+    session = Session(readings=readings, fit=fit_readings(readings))
+    calibration = Calibration(sessions=(session,))
+    return panel.with_instrument(rudder.model_copy(update={"calibration": calibration}))

@@ -9,26 +9,11 @@ import pytest
 from PySide6.QtCore import Qt
 
 from gaugecore.calibration.fit import fit_readings
-from gaugecore.calibration.readings import read_readings
 from gaugecore.feed.recording import read_recording
 from gaugecore.panel.document import Calibration, Panel, Session
-from gaugecore.panel.store import load_panel
-from needlewright.samples import sample_path, samples_folder
 from needlewright.ui.desk import Stage
 
 pytestmark = pytest.mark.slow
-
-
-@pytest.fixture(scope="module")
-def calibrated() -> Panel:
-    """The rudder of the ferry with its fit, and the other dials without."""
-    panel = load_panel(sample_path("ferry-bridge"))
-    rudder = panel.instrument("rudder")
-    assert rudder is not None
-    readings = read_readings(samples_folder() / "ferry-bridge.rudder.readings.csv")
-    session = Session(readings=readings, fit=fit_readings(readings))
-    calibration = Calibration(sessions=(session,))
-    return panel.with_instrument(rudder.model_copy(update={"calibration": calibration}))
 
 
 @pytest.fixture
