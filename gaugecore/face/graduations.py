@@ -6,19 +6,26 @@ lesser graduations give way where they would crowd.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Context, Decimal
 from enum import Enum
-from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
-from typing import Final, TypeVar
+from typing import Final, NamedTuple, TypeVar
 
 from gaugecore.face.face import Face, GraduationStyle, Numerals, ScaleBreak, Thousands
 from gaugecore.face.scale import is_even
 from gaugecore.face.scale_rings import Ring, RingScale, exact, rings_of
-from gaugecore.face.steps import MOST_NUMERALS, Steps, decimals_for, least_spacing_mm, places, steps_of
+from gaugecore.face.steps import (
+    MOST_NUMERALS,
+    Marked,
+    Steps,
+    decimals_for,
+    least_spacing_mm,
+    marked,
+    steps_of,
+)
 from gaugecore.polar import arc_length_mm
 
 #: Two marks closer than this stand on the same place, as 0 and 360 do on a dial that goes all round.
@@ -42,8 +49,7 @@ class Rank(Enum):
     MINOR = "minor"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Graduation:
+class Graduation(NamedTuple):
     """One graduation: its value, its rank, and the dial angle it stands at."""
 
     value: float
@@ -51,8 +57,7 @@ class Graduation:
     dial_deg: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Numeral:
+class Numeral(NamedTuple):
     """One numeral: the value, what is written, and the dial angle it stands at."""
 
     value: float
@@ -82,15 +87,21 @@ def graduations_on(ring: Ring, face: Face) -> tuple[Graduation, ...]:
 def _standing(ring: RingScale, steps: Steps, breaks: tuple[ScaleBreak, ...]) -> tuple[Graduation, ...]:
     """Return the graduations that steps make, before any gives way to another."""
     ranked = ((Rank.MAJOR, steps.major), (Rank.INTERMEDIATE, steps.intermediate), (Rank.MINOR, steps.minor))
-    chosen: dict[Fraction, Rank] = {}
-    for rank, step in ranked:
-        where = ring.where(f"graduations.{rank.value}_step")
-        for value in [] if step is None else places(ring, step, where=where):
-            chosen.setdefault(value, rank)
-    values = _outside_breaks(ring, breaks, sorted(chosen))
+    found = [
+        (rank, marked(ring, step, where=ring.where(f"graduations.{rank.value}_step")))
+        for rank, step in ranked
+        if step is not None
+    ]
+    denominator = math.lcm(*(values.denominator for _, values in found))
+    chosen: dict[int, Rank] = {}
+    for rank, values in found:
+        times = denominator // values.denominator
+        for numerator in values.numerators:
+            chosen.setdefault(numerator * times, rank)
+    numerators, _ = _outside(breaks, ring, Marked(sorted(chosen), denominator))
     in_order = [
-        Graduation(value=float(value), rank=chosen[value], dial_deg=dial_deg)
-        for value, dial_deg in zip(values, ring.dials_deg(values), strict=True)
+        Graduation(value=numerator / denominator, rank=chosen[numerator], dial_deg=dial_deg)
+        for numerator, dial_deg in zip(numerators, ring.dials_deg(numerators, denominator), strict=True)
     ]
     return tuple(_without_meeting_ends(in_order))
 
@@ -128,17 +139,18 @@ def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
         step, where = steps_of(ring).major, ring.where("graduations.major_step")
     else:
         step, where = style.step, ring.where("numerals.step")
-    values = set(places(ring, step, where=where, most=MOST_NUMERALS))
+    values = marked(ring, step, where=where, most=MOST_NUMERALS)
     low, high = ring.bounds
-    values.update(value for value in texts if low <= value <= high)
-    shown = _outside_breaks(ring, face.breaks, sorted(values))
+    shown = values.with_others([value for value in texts if low <= value <= high])
+    numerators, denominator = _outside(face.breaks, ring, shown)
+    written = {int(value * denominator): text for value, text in texts.items() if low <= value <= high}
     in_order = [
         Numeral(
-            value=float(value),
-            text=texts[value] if value in texts else figure(float(value), style),
+            value=numerator / denominator,
+            text=written[numerator] if numerator in written else figure(numerator / denominator, style),
             dial_deg=dial_deg,
         )
-        for value, dial_deg in zip(shown, ring.dials_deg(shown), strict=True)
+        for numerator, dial_deg in zip(numerators, ring.dials_deg(numerators, denominator), strict=True)
     ]
     return tuple(n for n in _without_meeting_ends(in_order) if n.text.strip())
 
@@ -166,13 +178,18 @@ def rounded_figure(value: float, numerals: Numerals) -> Decimal:
     return shown.quantize(Decimal(1).scaleb(-numerals.decimals), rounding=ROUND_HALF_EVEN, context=_EXACT)
 
 
-def _outside_breaks(
-    ring: RingScale, breaks: tuple[ScaleBreak, ...], values: list[Fraction]
-) -> list[Fraction]:
-    gaps = [(exact(gap.low_value), exact(gap.high_value)) for gap in breaks]
-    if not gaps:
+def _outside(breaks: tuple[ScaleBreak, ...], ring: RingScale, values: Marked) -> Marked:
+    """Return the values that do not lie in a break of the scale."""
+    if not breaks:
         return values
-    return [value for value in values if not any(low < ring.of_first(value) < high for low, high in gaps)]
+    gaps = [(exact(gap.low_value), exact(gap.high_value)) for gap in breaks]
+    on_first = [ring.of_first(value) for value in values.fractions()]
+    kept = [
+        numerator
+        for numerator, value in zip(values.numerators, on_first, strict=True)
+        if not any(low < value < high for low, high in gaps)
+    ]
+    return Marked(kept, values.denominator)
 
 
 def _thinned(marks: list[Graduation], ring: Ring) -> list[Graduation]:

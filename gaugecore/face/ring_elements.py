@@ -32,7 +32,9 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
         outer_mm, inner_mm = radii_mm(ring, rank)
         width_mm = style_on(ring, rank).width_mm
         own_lines_deg = _own_lines_deg(ring, rank, face)
-        shown = [m for m in marks if m.rank is rank and not _stands_on_one(m.dial_deg, own_lines_deg)]
+        shown = [mark for mark in marks if mark.rank is rank]
+        if own_lines_deg:
+            shown = [mark for mark in shown if not _stands_on_one(mark.dial_deg, own_lines_deg)]
         dials_deg = [mark.dial_deg for mark in shown]
         part = f"{ring.prefix}graduations.{rank.value}."
         drawn += [

@@ -50,16 +50,18 @@ class RingScale:
         """Return the dial angle of a value in the ring's unit."""
         return angle_deg(self.scale, float(self.of_first(value)))
 
-    def dials_deg(self, values: Sequence[Fraction]) -> list[float]:
+    def dials_deg(self, values: Sequence[Fraction] | Sequence[int], denominator: int = 1) -> list[float]:
         """Return the dial angles of values within the ring's bounds, all at once."""
-        found: list[float] = angles_deg(
-            self.scale, [float(self.of_first(value)) for value in values]
-        ).tolist()
+        if self.prefix == "":
+            # fractions are slow, and most faces have one ring only
+            on_first = [value / denominator for value in values]
+        else:
+            on_first = [self.of_first(Fraction(value, denominator)) for value in values]
+        found: list[float] = angles_deg(self.scale, [float(value) for value in on_first]).tolist()
         return found
 
     def of_first(self, value: Fraction) -> Fraction:
         """Return what the first ring shows where this one shows a value."""
-        # fractions are slow, and most faces have one ring only
         return value if self.prefix == "" else (value - self.offset) / self.factor
 
     def where(self, field: str) -> str:

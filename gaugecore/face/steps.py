@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from gaugecore.drawing.lettering import width_mm
 from gaugecore.errors import DesignError
@@ -54,9 +55,29 @@ def steps_of(ring: Ring) -> Steps:
     return Steps(major=rings.major_step, intermediate=rings.intermediate_step, minor=rings.minor_step)
 
 
-def multiples(
-    step: float, low: Fraction, high: Fraction, *, where: str, most: int = MOST_MARKS
-) -> list[Fraction]:
+class Marked(NamedTuple):
+    """Values that a step marks, rising: whole numbers, to be divided by one other.
+
+    As exact as fractions, and many times faster to compare.
+    """
+
+    numerators: Sequence[int]
+    denominator: int
+
+    def fractions(self) -> list[Fraction]:
+        """Return the values."""
+        return [Fraction(numerator, self.denominator) for numerator in self.numerators]
+
+    def with_others(self, others: Sequence[Fraction]) -> Marked:
+        """Return these values and others, each once."""
+        denominator = math.lcm(self.denominator, *(value.denominator for value in others))
+        times = denominator // self.denominator
+        found = {numerator * times for numerator in self.numerators}
+        found.update(int(value * denominator) for value in others)
+        return Marked(sorted(found), denominator)
+
+
+def multiples(step: float, low: Fraction, high: Fraction, *, where: str, most: int = MOST_MARKS) -> Marked:
     """Return the whole multiples of a step from ``low`` to ``high``, rising, without drift.
 
     Raises
@@ -66,7 +87,7 @@ def multiples(
 
     Examples
     --------
-    >>> [float(n) for n in multiples(0.1, exact(-0.25), exact(0.35), where="")]
+    >>> [float(n) for n in multiples(0.1, exact(-0.25), exact(0.35), where="").fractions()]
     [-0.2, -0.1, 0.0, 0.1, 0.2, 0.3]
     """
     unit = exact(step)
@@ -77,21 +98,24 @@ def multiples(
             found=step,
             accepted=f"at least {float(high - low) / most:g}",
         )
-    return [n * unit for n in range(math.ceil(low / unit), math.floor(high / unit) + 1)]
+    counted = range(math.ceil(low / unit), math.floor(high / unit) + 1)
+    return Marked([n * unit.numerator for n in counted], unit.denominator)
 
 
-def places(ring: RingScale, step: float, *, where: str, most: int = MOST_MARKS) -> list[Fraction]:
-    """Return the values a step marks on a ring, rising; by decades on a logarithmic scale."""
+def marked(ring: RingScale, step: float, *, where: str, most: int = MOST_MARKS) -> Marked:
+    """Return the values a step marks on a ring; by decades on a logarithmic scale."""
     low, high = ring.bounds
     if not isinstance(ring.scale, LogarithmicScale) or low <= 0:
         return multiples(step, low, high, where=where, most=most)
+    in_decade = multiples(step, Fraction(1), Fraction(10), where=where, most=most).fractions()
     found: set[Fraction] = set()
     decade = Fraction(10) ** math.floor(math.log10(low))
     while decade <= high:
-        in_decade = multiples(step, Fraction(1), Fraction(10), where=where, most=most)
         found.update(decade * n for n in (Fraction(1), *in_decade))
         decade *= 10
-    return sorted(value for value in found if low <= value <= high)
+    values = sorted(value for value in found if low <= value <= high)
+    denominator = math.lcm(*(value.denominator for value in values))
+    return Marked([int(value * denominator) for value in values], denominator)
 
 
 def _chosen(ring: Ring) -> Steps:

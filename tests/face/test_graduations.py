@@ -22,7 +22,7 @@ from tests.face.designs import FUEL, RUDDER
 
 
 def counted(step: float, low: float, high: float) -> list[float]:
-    return [float(n) for n in multiples(step, exact(low), exact(high), where="")]
+    return [float(n) for n in multiples(step, exact(low), exact(high), where="").fractions()]
 
 
 def test_tenths_do_not_drift() -> None:
@@ -42,7 +42,7 @@ def test_multiples_are_the_nearest_doubles_of_exact_ones(
     unit = Fraction(1, 10**places)
     exact_step = step * unit
     low, high = float(low_count * exact_step), float((low_count + count) * exact_step)
-    found = multiples(float(exact_step), exact(low), exact(high), where="")
+    found = multiples(float(exact_step), exact(low), exact(high), where="").fractions()
     assert [float(n) for n in found] == [
         float(n * exact_step) for n in range(low_count, low_count + count + 1)
     ]
