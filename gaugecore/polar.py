@@ -8,10 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 Point = tuple[float, float]
+Number = TypeVar("Number", float, NDArray[np.float64])
 
 
 def dial_to_xy_mm(dial_deg: float, radius_mm: float, centre_mm: Point = (0.0, 0.0)) -> Point:
@@ -98,8 +101,8 @@ def chord_span_deg(radius_mm: float, sagitta_mm: float) -> float:
     return 2.0 * math.degrees(math.acos(max(0.0, 1.0 - sagitta_mm / radius_mm)))
 
 
-def turned(point_mm: Point, dial_deg: float) -> Point:
-    """Return a point turned clockwise about the pivot.
+def turned(point_mm: tuple[Number, Number], dial_deg: float) -> tuple[Number, Number]:
+    """Return a point, or many as an array of x and one of y, turned clockwise about the pivot.
 
     Examples
     --------
@@ -109,7 +112,5 @@ def turned(point_mm: Point, dial_deg: float) -> Point:
     """
     rad = math.radians(dial_deg)
     x_mm, y_mm = point_mm
-    return (
-        x_mm * math.cos(rad) + y_mm * math.sin(rad),
-        -x_mm * math.sin(rad) + y_mm * math.cos(rad),
-    )
+    across, up = math.sin(rad), math.cos(rad)
+    return x_mm * up + y_mm * across, y_mm * up - x_mm * across

@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from gaugecore.drawing.polylines import Polylines
 from gaugecore.polar import Point
 
 
@@ -96,7 +97,7 @@ class Outline(Element):
 class Strokes(Element):
     """Single-stroke lettering: open polylines with round ends, and the text they spell."""
 
-    polylines: tuple[tuple[Point, ...], ...]
+    polylines: Polylines
     text: str = ""
 
 
@@ -143,3 +144,7 @@ class Drawing:
     title: str
     box: Box
     elements: tuple[AnyElement, ...]
+
+    def __hash__(self) -> int:
+        """Return a hash without looking at every element, which takes as long as writing them."""
+        return hash((self.name, self.title, self.box, len(self.elements)))

@@ -235,12 +235,3 @@ def _accented(character: str) -> Glyph | None:
     return Glyph(
         (*body, *(tuple((x + right, y + up) for x, y in stroke) for stroke in accent)), letter.advance
     )
-
-
-def ink_box(strokes: tuple[Polyline, ...]) -> tuple[float, float, float, float] | None:
-    """Return left, bottom, right and top of strokes without their width, None for no strokes."""
-    points = [point for stroke in strokes for point in stroke]
-    if not points:
-        return None
-    xs, ys = zip(*points, strict=True)
-    return min(xs), min(ys), max(xs), max(ys)

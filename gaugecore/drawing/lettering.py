@@ -9,11 +9,15 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
 
+import numpy as np
+
 from gaugecore.drawing.elements import Operation, Strokes
-from gaugecore.drawing.glyphs import CAPITAL_UNITS, Polyline, glyph, ink_box
+from gaugecore.drawing.glyphs import CAPITAL_UNITS, glyph
+from gaugecore.drawing.polylines import Array, Polylines
 from gaugecore.drawing.spacing import moved_apart
 from gaugecore.errors import DesignError
 from gaugecore.polar import Point, turned
@@ -45,7 +49,7 @@ def polylines_of(
     at_mm: Point = (0.0, 0.0),
     turn_deg: float = 0.0,
     align: Align = "middle",
-) -> tuple[Polyline, ...]:
+) -> Polylines:
     """Return text as strokes.
 
     Parameters
@@ -74,19 +78,13 @@ def polylines_of(
     >>> strokes[0]
     ((-7.0, 10.5), (-7.0, -10.5))
     """
-    strokes = _set(text, stroke_width_mm(height_mm, stroke_mm) / height_mm)
-    box = ink_box(strokes)
-    if box is None:
-        return ()
-    origin = {"left": box[0], "right": box[2], "middle": (box[0] + box[2]) / 2.0}[align]
-    scale = height_mm / CAPITAL_UNITS
-    placed = []
-    for stroke in strokes:
-        moved = (((x - origin) * scale, (y - CAPITAL_UNITS / 2.0) * scale) for x, y in stroke)
-        if turn_deg:
-            moved = (turned(point, turn_deg) for point in moved)
-        placed.append(tuple((x + at_mm[0], y + at_mm[1]) for x, y in moved))
-    return tuple(placed)
+    line = _set(text, stroke_width_mm(height_mm, stroke_mm) / height_mm)
+    left, right = line.sides
+    origin = {"left": left, "right": right, "middle": (left + right) / 2.0}[align]
+    points_mm = (line.points - np.array((origin, CAPITAL_UNITS / 2.0))) * (height_mm / CAPITAL_UNITS)
+    if turn_deg:
+        points_mm = np.column_stack(turned((points_mm[:, 0], points_mm[:, 1]), turn_deg))
+    return Polylines(points_mm + np.array(at_mm), line.lengths)
 
 
 def letter(
@@ -123,8 +121,8 @@ def width_mm(text: str, *, height_mm: float) -> float:
     >>> round(width_mm("H", height_mm=3.0), 6)
     2.0
     """
-    box = ink_box(_set(text))
-    return 0.0 if box is None else (box[2] - box[0]) * height_mm / CAPITAL_UNITS
+    left, right = _set(text, STROKE_OF_HEIGHT).sides
+    return (right - left) * height_mm / CAPITAL_UNITS
 
 
 def letterable(text: str) -> str:
@@ -148,9 +146,29 @@ def fitted(text: str, *, height_mm: float, longest_mm: float) -> str:
     return text.rstrip() + "…"
 
 
-def _set(text: str, stroke_of_height: float = STROKE_OF_HEIGHT) -> tuple[Polyline, ...]:
-    """Return the strokes of a line of text in font units, from x = 0."""
-    strokes: list[Polyline] = []
+@dataclass(frozen=True, slots=True, eq=False)
+class _Line:
+    """Strokes of a line of text, one after the other, in font units from x = 0.
+
+    Attributes
+    ----------
+    points : ndarray, shape (n, 2)
+        x and y of all points.
+    lengths : tuple of int
+        How many points each stroke has.
+    sides : (float, float)
+        The least and the greatest x, without the width of the strokes.
+    """
+
+    points: Array
+    lengths: tuple[int, ...]
+    sides: tuple[float, float]
+
+
+# a dial is lettered anew at every edit, mostly with the texts it had before
+@lru_cache(maxsize=512)
+def _set(text: str, stroke_of_height: float) -> _Line:
+    strokes: list[Array] = []
     along = 0.0
     before = ""
     for character in unicodedata.normalize("NFC", text):
@@ -163,7 +181,11 @@ def _set(text: str, stroke_of_height: float = STROKE_OF_HEIGHT) -> tuple[Polylin
             )
         if before:
             along += moved_apart(before, character, round(stroke_of_height * CAPITAL_UNITS, 2))
-        strokes.extend(tuple((x + along, y) for x, y in stroke) for stroke in shape.strokes)
+        strokes.extend(np.array(stroke) + np.array((along, 0.0)) for stroke in shape.strokes)
         along += shape.advance
         before = character
-    return tuple(strokes)
+    if not strokes:
+        return _Line(np.zeros((0, 2)), (), (0.0, 0.0))
+    points = np.concatenate(strokes)
+    sides = float(points[:, 0].min()), float(points[:, 0].max())
+    return _Line(points, tuple(map(len, strokes)), sides)

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+import numpy as np
+
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Line, Outline, Strokes
+from gaugecore.drawing.polylines import Polylines
 from gaugecore.polar import Point, turned
 
 
@@ -54,6 +57,7 @@ def _placed(element: AnyElement, at_mm: Point, turn_deg: float, prefix: str) -> 
             )
             return replace(element, part=part, loops=loops)
         case Strokes():
-            return replace(
-                element, part=part, polylines=tuple(tuple(map(to, line)) for line in element.polylines)
-            )
+            drawn = element.polylines
+            x_mm, y_mm = turned((drawn.points_mm[:, 0], drawn.points_mm[:, 1]), turn_deg)
+            points_mm = np.column_stack((x_mm + at_mm[0], y_mm + at_mm[1]))
+            return replace(element, part=part, polylines=Polylines(points_mm, drawn.lengths))

@@ -1,21 +1,38 @@
-"""Drawings as SVG 1.1: true size in millimetres, one group an operation, nothing fetched from elsewhere."""
+"""Drawings as SVG 1.1: true size in millimetres, one group an operation, nothing fetched from elsewhere.
+
+Neighbouring lines that look alike and belong to one part, such as the minor graduations of a ring, are one
+path: that is how they are picked in an editor, and a file of a few paths is written and opened quickly.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+import re
+from itertools import groupby, islice
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from gaugecore.drawing.elements import Arc, Circle, Drawing, Line, Outline, Strokes, Vertex
-from gaugecore.drawing.layers import DECIMALS, HAIRLINE_MM, LAYERS
+from gaugecore.drawing.layers import DECIMALS, HAIRLINE_MM
+from gaugecore.drawing.polylines import Array
 from gaugecore.drawing.ring import bow_of
+from gaugecore.drawing.runs import Run, runs_of
 from gaugecore.polar import dial_to_xy_mm
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from gaugecore.drawing.elements import AnyElement
     from gaugecore.polar import Point
+
+
+#: What tells the pieces of a part from each other: the value of a graduation, the place of a line in a list.
+_LAST_NUMBERS: Final = re.compile(r"(\.-?\d[-+\de]*)+$")
+
+
+#: What an identifier does not show.
+_NO_NAME: Final = re.compile(r"[^\w.-]")
+_DOWN: Final = np.array((1.0, -1.0))
 
 
 def to_svg(drawing: Drawing) -> bytes:
@@ -39,14 +56,11 @@ def to_svg(drawing: Drawing) -> bytes:
     sheet.set_desc(title=_plain(drawing.title), desc="True size: one user unit is one millimetre.")
     flip = _Flip(box.left_mm, box.top_mm)
     seen: set[str] = set()
-    for operation in LAYERS:
-        elements = [element for element in drawing.elements if element.operation is operation]
-        if elements:
-            group = sheet.add(
-                sheet.g(id=f"operation-{operation.value}", fill="none", stroke_linejoin="round")
-            )
-            for element in elements:
-                group.add(_drawn(sheet, element, flip, seen))
+    for operation, runs in groupby(runs_of(drawing), key=lambda run: run.first.operation):
+        group = sheet.add(sheet.g(id=f"operation-{operation.value}", fill="none", stroke_linejoin="round"))
+        for run in runs:
+            for drawn in _drawn_together(sheet, run, flip, seen):
+                group.add(drawn)
     text: str = sheet.tostring()
     return ('<?xml version="1.0" encoding="UTF-8"?>\n' + text + "\n").encode()
 
@@ -62,28 +76,73 @@ class _Flip:
     def point(self, point_mm: Point) -> str:
         return f"{_number(point_mm[0] - self._left_mm)} {_number(self._top_mm - point_mm[1])}"
 
-    def line(self, points_mm: Sequence[Point]) -> str:
-        """Return a polyline as path data, formatted in one go: a number at a time takes twice as long."""
-        places = np.array(points_mm, dtype=float)
-        places -= self._left_top_mm
-        places[:, 1] *= -1.0
-        # + 0.0 makes nothing of minus nothing; nine digits are more than a rounded place can have
-        numbers = (places.round(DECIMALS) + 0.0).ravel().tolist()
-        return ("M%.9g %.9g" + " L%.9g %.9g" * (len(points_mm) - 1)) % tuple(numbers)
+    def lines(self, run: Run) -> list[str]:
+        """Return the path data of every line and stroke, in order."""
+        places = run.line_texts(between_numbers=",", between_points=" ", placed=self._placed)
+        return [f"M{place}" for place in places]
+
+    def _placed(self, points_mm: Array) -> Array:
+        placed: Array = (points_mm - self._left_top_mm) * _DOWN
+        return placed
 
     def pair(self, point_mm: Point) -> tuple[float, float]:
         return round(point_mm[0] - self._left_mm, DECIMALS), round(self._top_mm - point_mm[1], DECIMALS)
 
 
-def _drawn(sheet: Any, element: AnyElement, flip: _Flip, seen: set[str]) -> Any:
-    look = _look(element)
-    identifier = _identifier(element.part)
-    if identifier not in seen:
-        seen.add(identifier)
-        look["id"] = identifier
-    match element:
+def _drawn_together(sheet: Any, run: Run, flip: _Flip, seen: set[str]) -> Iterator[Any]:
+    match run.first:
         case Line():
-            return sheet.line(flip.pair(element.start_mm), flip.pair(element.end_mm), **look)
+            yield from _lines(sheet, run, flip, seen)
+        case Strokes():
+            yield from _lettering(sheet, run, flip, seen)
+        case _:
+            for element in run.elements:
+                yield _shape(sheet, element, flip, _look(element, element.part, seen))
+
+
+def _lines(sheet: Any, run: Run, flip: _Flip, seen: set[str]) -> Iterator[Any]:
+    """Yield a path for each family of lines."""
+    paths = iter(flip.lines(run))
+    for family, kin in _families(run.elements):
+        look = _look(kin[0], family if len(kin) > 1 else kin[0].part, seen)
+        yield sheet.path(d=" ".join(islice(paths, len(kin))), **look)
+
+
+def _families(lines: Sequence[AnyElement]) -> Iterator[tuple[str, Sequence[AnyElement]]]:
+    """Yield neighbours whose parts differ only in the numbers at their ends, and what they share."""
+    # what the first and the last in the alphabet begin with, all begin with: mostly there is one family
+    ends = {_family(edge(line.part for line in lines)) for edge in (min, max)}
+    if len(ends) == 1:
+        yield ends.pop(), lines
+        return
+    for family, kin in groupby(lines, key=lambda line: _family(line.part)):
+        yield family, list(kin)
+
+
+def _family(part: str) -> str:
+    """Return a part without the numbers at its end.
+
+    Examples
+    --------
+    >>> _family("graduations.minor.2.5"), _family("centre")
+    ('graduations.minor', 'centre')
+    """
+    return _LAST_NUMBERS.sub("", part)
+
+
+def _lettering(sheet: Any, run: Run, flip: _Flip, seen: set[str]) -> Iterator[Any]:
+    """Yield a path for each text, which says what it spells."""
+    paths = iter(flip.lines(run))
+    for text in run.elements:
+        if isinstance(text, Strokes):
+            path = " ".join(islice(paths, len(text.polylines)))
+            drawn = sheet.path(d=path, stroke_linecap="round", **_look(text, text.part, seen))
+            drawn.set_desc(title=_plain(text.text))
+            yield drawn
+
+
+def _shape(sheet: Any, element: AnyElement, flip: _Flip, look: dict[str, Any]) -> Any:
+    match element:
         case Circle():
             return sheet.circle(flip.pair(element.centre_mm), round(element.radius_mm, DECIMALS), **look)
         case Arc():
@@ -91,19 +150,18 @@ def _drawn(sheet: Any, element: AnyElement, flip: _Flip, seen: set[str]) -> Any:
         case Outline():
             path = " ".join(_loop_path(loop, flip) for loop in element.loops)
             return sheet.path(d=path, fill_rule="evenodd", **look)
-        case Strokes():
-            path = " ".join(map(flip.line, element.polylines))
-            drawn = sheet.path(d=path, stroke_linecap="round", **look)
-            drawn.set_desc(title=_plain(element.text))
-            return drawn
 
 
-def _look(element: AnyElement) -> dict[str, Any]:
+def _look(element: AnyElement, part: str, seen: set[str]) -> dict[str, Any]:
     filled = isinstance(element, (Circle, Outline)) and element.filled
     look: dict[str, Any] = {"fill": element.colour} if filled else {}
     if not filled or element.width_mm:
         look["stroke"] = element.colour
         look["stroke_width"] = _number(element.width_mm or HAIRLINE_MM)
+    identifier = _identifier(part)
+    if identifier not in seen:
+        seen.add(identifier)
+        look["id"] = identifier
     return look
 
 
@@ -133,8 +191,7 @@ def _number(value: float) -> str:
 
 
 def _identifier(part: str) -> str:
-    kept = "".join(character if character.isalnum() or character in "._-" else "_" for character in part)
-    return f"part-{kept}"
+    return "part-" + _NO_NAME.sub("_", part)
 
 
 def _plain(text: str) -> str:

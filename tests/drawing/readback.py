@@ -47,14 +47,21 @@ def svg_lines(content: bytes, box: Box) -> list[Stretch]:
         return box.left_mm + x / PX_PER_MM, box.top_mm - y / PX_PER_MM
 
     return sorted(
-        _stretch(
-            place(e.implicit_x1, e.implicit_y1),
-            place(e.implicit_x2, e.implicit_y2),
-            e.implicit_stroke_width / PX_PER_MM,
-        )
-        for e in svgelements.SVG.parse(io.BytesIO(content), ppi=96).elements()
-        if isinstance(e, svgelements.SimpleLine)
+        _stretch(place(*start), place(*end), path.implicit_stroke_width / PX_PER_MM)
+        for path in svgelements.SVG.parse(io.BytesIO(content), ppi=96).elements()
+        if isinstance(path, svgelements.Path)
+        for start, end in _straight_pieces(path)
     )
+
+
+def _straight_pieces(path: svgelements.Path) -> list[tuple[Point, Point]]:
+    """Return the ends of those parts of a path that are one straight line, in pixels."""
+    found = []
+    for subpath in path.as_subpaths():
+        move, *drawn = subpath.segments()
+        if len(drawn) == 1 and isinstance(drawn[0], svgelements.Line):
+            found.append((tuple(move.end), tuple(drawn[0].end)))
+    return found
 
 
 def svg_sheet(content: bytes) -> svgelements.SVG:

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from gaugecore.drawing.elements import Operation
 from gaugecore.drawing.lettering import letter, polylines_of, stroke_width_mm
+from gaugecore.drawing.polylines import Polylines
 from gaugecore.polar import turned
 
 
@@ -57,5 +58,5 @@ def test_left_and_right_ends_stand_on_the_point() -> None:
 
 
 def test_text_without_ink_has_no_strokes() -> None:
-    assert polylines_of("", height_mm=3.0) == ()
-    assert polylines_of("  ", height_mm=3.0) == ()
+    assert polylines_of("", height_mm=3.0) == Polylines.of([])
+    assert polylines_of("  ", height_mm=3.0) == Polylines.of([])

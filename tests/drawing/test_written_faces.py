@@ -14,6 +14,7 @@ import pytest
 from gaugecore.drawing.dxf import to_dxf
 from gaugecore.drawing.elements import Box, Drawing, Operation, Strokes
 from gaugecore.drawing.pdf import to_pdf
+from gaugecore.drawing.polylines import Polylines
 from gaugecore.drawing.svg import to_svg
 from gaugecore.face.face import DetentShape, Face
 from gaugecore.face.layout import lay_out_face
@@ -86,7 +87,7 @@ def test_the_three_formats_agree_with_each_other(name: str) -> None:
     drawing = drawn(FACES[name])
     svg, pdf = READERS["svg"](drawing), READERS["pdf"](drawing)
     dxf = READERS["dxf"](drawing)
-    # DXF and PDF write one-stroke letters as lines too; every line of the SVG is in both
+    assert len(svg) == len(dxf) == len(pdf) > 0
     for line in svg:
         for others in (dxf, pdf):
             assert any(same(line, other) for other in others), line
@@ -148,6 +149,45 @@ def test_the_dxf_has_a_layer_an_operation_and_true_circles() -> None:
     assert circles == {(0.0, 0.0, 40.0), (0.0, 0.0, 3.0), (*hole, 1.2), (-hole[0], -hole[1], 1.2)}
 
 
+def test_no_two_things_in_a_dxf_have_one_handle_and_the_next_is_free() -> None:
+    content = to_dxf(drawn(FUEL)).decode()
+    tags = content.split("\n")
+    # group code 5 is the handle of everything but dimension styles, which this file has none of its own
+    handles = [int(value, 16) for code, value in zip(tags[::2], tags[1::2], strict=False) if code == "  5"]
+    seed = int(content.partition("$HANDSEED\n  5\n")[2].partition("\n")[0], 16)
+    handles.remove(seed)
+    assert len(handles) == len(set(handles))
+    assert seed > max(handles)
+
+
+def test_copies_of_a_specimen_are_what_the_library_would_have_written_itself() -> None:
+    import io
+
+    import ezdxf
+
+    document = dxf_document(to_dxf(drawn(FUEL)))
+    again = io.StringIO()
+    document.write(again)
+    rewritten = ezdxf.read(io.StringIO(again.getvalue()))
+    for entity, other in zip(document.modelspace(), rewritten.modelspace(), strict=True):
+        assert entity.dxf.all_existing_dxf_attribs() == other.dxf.all_existing_dxf_attribs()
+
+
+def test_a_library_that_writes_otherwise_is_found_out() -> None:
+    from ezdxf.entities.line import Line
+
+    from gaugecore.drawing.dxf_specimens import Look, specimen
+
+    with pytest.raises(RuntimeError, match="otherwise than expected"):
+        specimen(lambda *_: Line.new(), Look("17", "CUT", 0, 0.0), None, 4)
+
+
+def test_the_graduations_of_a_rank_are_one_path_of_the_svg() -> None:
+    paths = {e.id: e for e in svg_sheet(to_svg(drawn(FUEL))).elements() if getattr(e, "id", None)}
+    lines = len(list(paths["part-graduations.minor"].as_subpaths()))
+    assert lines == sum(e.part.startswith("graduations.minor.") for e in drawn(FUEL).elements)
+
+
 def test_arcs_in_pdf_leave_the_circle_by_less_than_a_micrometre() -> None:
     import io
 
@@ -184,7 +224,9 @@ def test_the_same_drawing_gives_the_same_bytes(form: str) -> None:
 
 def test_strokes_at_whole_millimetres_are_written_as_any_others() -> None:
     def with_points(points: tuple[tuple[float, float], ...]) -> Drawing:
-        strokes = Strokes(operation=Operation.ENGRAVE, part="p", width_mm=0.5, polylines=(points,))
+        strokes = Strokes(
+            operation=Operation.ENGRAVE, part="p", width_mm=0.5, polylines=Polylines.of([points])
+        )
         box = Box(left_mm=-5.0, bottom_mm=-5.0, right_mm=5.0, top_mm=5.0)
         return Drawing(name="n", title="N", box=box, elements=(strokes,))
 

@@ -23,6 +23,7 @@ from gaugecore.drawing.elements import (
     Outline,
     Strokes,
 )
+from gaugecore.drawing.polylines import Polylines
 from gaugecore.drawing.svg import to_svg
 from gaugecore.face.layout import lay_out_face
 from gaugecore.movement.pointer_plate import draw_pointer
@@ -100,7 +101,10 @@ _ODD: dict[str, AnyElement] = {
         ),
     ),
     "strokes": Strokes(
-        operation=_PRINT, part="p", width_mm=0.8, polylines=(((-3, -2), (0, 3), (3, -2)), ((-1, 0), (1, 0)))
+        operation=_PRINT,
+        part="p",
+        width_mm=0.8,
+        polylines=Polylines.of([((-3, -2), (0, 3), (3, -2)), ((-1, 0), (1, 0))]),
     ),
     "hairline": Circle(operation=Operation.CUT, part="p", colour="#d00000", centre_mm=(0, 0), radius_mm=4),
 }
