@@ -5,23 +5,23 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QPointF, QRect, QSettings, Qt
-from PySide6.QtGui import QColor, QPalette
+from PySide6.QtCore import QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QLabel
 
 from gaugecore.findings import Finding, Severity
 from gaugecore.panel.document import Panel
 from gaugecore.panel.starter import starter_panel
 from gaugecore.supply.meter import State
-from needlewright.ui.canvas_tools import TRUE_SIZE_KEY
 from needlewright.ui.desk import Stage
 from needlewright.ui.findings_list import FindingsList
 from needlewright.ui.form_row import FieldRow
 from needlewright.ui.instrument_list import InstrumentList
 from needlewright.ui.look import DARK, LIGHT, palette
-from needlewright.ui.overlays import RING_DARK, RING_LIGHT, RULER_PX, protractor_numbers
+from needlewright.ui.overlays import RING_DARK, RING_LIGHT, RULER_PX, protractor_lines, protractor_numbers
 from needlewright.ui.picture import Pictures
 from needlewright.ui.screen_ruler import CARD_MM, ScreenRuler
+from needlewright.ui.true_size import keep_measured, px_per_mm
 from needlewright.ui.value_bar import ValueBar
 from tests.ui.test_look import _contrast as contrast
 
@@ -97,31 +97,39 @@ def test_every_word_of_a_finding_has_room(qtbot: Any, width_px: int) -> None:
         assert place.height() >= needed.height() + 10
 
 
-def test_no_number_of_the_protractor_runs_into_ruler_or_caption(make_window: Any) -> None:
+@pytest.mark.parametrize("closer", [0.5, 1.0, 4.0])
+def test_nothing_of_the_protractor_runs_into_ruler_or_caption(make_window: Any, closer: float) -> None:
     panel = starter_panel("Desk")
-    window = make_window(panel)
-    canvas = window.dial.canvas
+    canvas = make_window(panel).dial.canvas
     canvas.fit()
+    canvas.zoom(closer)
     face = Pictures().of(panel.instruments[0]).face
     assert face is not None
+    look, size, radius_mm = canvas._view, canvas._size(), panel.instruments[0].face.diameter_mm / 2
     letters = [
-        canvas._view.transform(canvas._size()).map(QPointF(*point))
+        look.transform(size).map(QPointF(*point))
         for element in face.elements
         if element.part == "caption"
         for line in element.polylines  # type: ignore[union-attr]
         for point in line
     ]
     assert letters
-    for deg, place in protractor_numbers(canvas._view, canvas._size(), face.box.width_mm / 2):
-        assert place.left() >= RULER_PX, deg
-        assert place.top() >= RULER_PX, deg
-        assert place.right() <= canvas.width(), deg
-        assert place.bottom() <= canvas.height(), deg
+    top_px = min(point.y() for point in letters)
+    foot_px = look.transform(size).map(QPointF(0.0, -radius_mm)).y()
+    lines = protractor_lines(look, size, radius_mm)
+    assert max(line.y1() for line in lines) == pytest.approx(foot_px)  # they begin on the rim
+    assert max(line.y2() for line in lines) < top_px
+    for deg, place in protractor_numbers(look, size, radius_mm):
         assert not [point for point in letters if place.contains(point)], deg
+        assert not [line for line in lines if place.contains(line.p1()) or place.contains(line.p2())], deg
+        if closer <= 1.0:
+            assert QRectF(canvas.rect()).adjusted(RULER_PX, RULER_PX, 0, 0).contains(place), deg
 
 
 def test_a_card_held_to_the_line_measures_the_screen(qtbot: Any) -> None:
-    ruler = ScreenRuler(4.0)
+    screen = QGuiApplication.primaryScreen()
+    keep_measured(screen, 4.0)
+    ruler = ScreenRuler(screen)
     qtbot.addWidget(ruler)
     ruler.show()
     assert ruler.length.value() == CARD_MM
@@ -137,7 +145,7 @@ def test_a_card_held_to_the_line_measures_the_screen(qtbot: Any) -> None:
     length_px = round(CARD_MM * 4.0) + 60 - 1 + 10
     assert ruler.line.length_px == length_px
     ruler.accept()
-    assert float(str(QSettings().value(TRUE_SIZE_KEY))) == pytest.approx(length_px / CARD_MM)
+    assert px_per_mm(screen) == pytest.approx(length_px / CARD_MM)
 
 
 @pytest.mark.parametrize("typed", ["-5", "−5", "1000000", "nan", "much"])

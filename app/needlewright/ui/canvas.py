@@ -29,8 +29,16 @@ from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Drawing, Operation
 from gaugecore.polar import Point
 from needlewright.ui.hit import element_at
-from needlewright.ui.overlays import paint_protractor, paint_ring, paint_rulers, paint_sheen, paint_target
+from needlewright.ui.overlays import (
+    disc_of,
+    paint_protractor,
+    paint_ring,
+    paint_rulers,
+    paint_sheen,
+    paint_target,
+)
 from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
+from needlewright.ui.pixels import blank_picture, off_pixel
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 from needlewright.ui.view import View
 
@@ -107,6 +115,7 @@ class DialCanvas(QWidget):
         self._view = View()
         self._fits = True
         self._picture: QPixmap | None = None
+        self._pictures_of = QPointF(), 1.0  # how they lie on the screen's own pixels
         self._rulers: QPixmap | None = None
         self._pressed_px: QPointF | None = None
         self._dragged = False
@@ -194,10 +203,14 @@ class DialCanvas(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the face from its picture, then the needle and the marks over it."""
-        if self._picture is None:
-            self._picture = self._paint_face()
         painter = QPainter(self)
-        painter.drawPixmap(0, 0, self._picture)
+        off = off_pixel(painter)
+        if (off, self.devicePixelRatioF()) != self._pictures_of:
+            self._picture, self._rulers = None, None
+            self._pictures_of = off, self.devicePixelRatioF()
+        if self._picture is None:
+            self._picture = self._paint_face(off)
+        painter.drawPixmap(-off, self._picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setTransform(self._view.transform(self._size()))
         if self._needle_shown and self._needle:
@@ -211,9 +224,9 @@ class DialCanvas(QWidget):
         if self._drawing is None:
             self._paint_invitation(painter)
         if Overlay.PROTRACTOR in self._overlays and self._drawing is not None:
-            paint_protractor(
-                painter, self._view, self._size(), self._drawing.box.width_mm / 2, self.palette()
-            )
+            disc = disc_of(self._drawing.elements)
+            radius_mm = disc.radius_mm if disc is not None else self._drawing.box.width_mm / 2
+            paint_protractor(painter, self._view, self._size(), radius_mm, self.palette())
         if Overlay.RULERS in self._overlays:
             if self._rulers is None:
                 self._rulers = self._paint_rulers()
@@ -322,14 +335,12 @@ class DialCanvas(QWidget):
     def _is_shown(self, operation: Operation) -> bool:
         return operation not in self._hidden
 
-    def _paint_face(self) -> QPixmap:
-        ratio = self.devicePixelRatioF()
-        picture = QPixmap(self.size() * ratio)
-        picture.setDevicePixelRatio(ratio)
-        picture.fill(self.palette().color(QPalette.ColorRole.AlternateBase))
+    def _paint_face(self, off: QPointF) -> QPixmap:
+        picture = blank_picture(self, self.palette().color(QPalette.ColorRole.AlternateBase))
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setTransform(self._view.transform(self._size()))
+        painter.translate(off)
+        painter.setTransform(self._view.transform(self._size()), combine=True)
         paint(painter, self._face, self._is_shown)
         if self._sheen and self._drawing is not None:
             paint_sheen(painter, self._drawing.elements)
@@ -348,10 +359,7 @@ class DialCanvas(QWidget):
         painter.drawText(self.rect().adjusted(60, 0, -60, 0), _CENTRED, translate("canvas", INVITATION))
 
     def _paint_rulers(self) -> QPixmap:
-        ratio = self.devicePixelRatioF()
-        rulers = QPixmap(self.size() * ratio)
-        rulers.setDevicePixelRatio(ratio)
-        rulers.fill(Qt.GlobalColor.transparent)
+        rulers = blank_picture(self, Qt.GlobalColor.transparent)
         painter = QPainter(rulers)
         paint_rulers(painter, self._view, self._size(), self.palette(), self.font())
         painter.end()

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSettings, Signal
+from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QAction, QActionGroup
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QWidget
 
 from gaugecore.drawing.elements import Operation
-from gaugecore.units import MM_PER_INCH
 from needlewright.ui.canvas import DialCanvas, Overlay
 from needlewright.ui.finish import Finish
 from needlewright.ui.translation import capital, in_words
-
-TRUE_SIZE_KEY = "screen/px_per_mm"
+from needlewright.ui.true_size import px_per_mm
 
 
 class CanvasTools(QWidget):
@@ -54,25 +52,24 @@ class CanvasTools(QWidget):
         row.addWidget(self._finish)
         row.addWidget(self._menu(self.tr("Layers"), self._layer_actions()))
         row.addWidget(self._menu(self.tr("Measure"), self._overlay_actions()))
-        canvas.view_changed.connect(self._show_scale)
-        self._show_scale(canvas.px_per_mm)
+        canvas.view_changed.connect(lambda _: self.show_scale())
+        self.show_scale()
 
     def true_size(self) -> None:
         """Show a millimetre as a millimetre."""
-        self._canvas.zoom_to(self.screen_px_per_mm())
+        self._canvas.zoom_to(px_per_mm(self.screen()))
 
-    def screen_px_per_mm(self) -> float:
-        """Return the pixels a millimetre here: as measured with a ruler, else as the screen says."""
-        measured = QSettings().value(TRUE_SIZE_KEY)
-        if measured is not None:
-            return float(measured)
-        return self.screen().physicalDotsPerInch() / MM_PER_INCH / self.devicePixelRatioF()
+    def show_scale(self) -> None:
+        """Say how much larger than life the dial is, on the screen it is on."""
+        times = self._canvas.px_per_mm / px_per_mm(self.screen())
+        self._close.setText(f"{times:.2g} : 1")
+        self._close.setAccessibleName(self.tr("Shown at {0:.2g} times true size").format(times))
 
-    def _show_scale(self, px_per_mm: float) -> None:
-        self._close.setText(f"{px_per_mm / self.screen_px_per_mm():.2g} : 1")
-        self._close.setAccessibleName(
-            self.tr("Shown at {0:.2g} times true size").format(px_per_mm / self.screen_px_per_mm())
-        )
+    def event(self, event: QEvent) -> bool:
+        """Follow the window to another screen, or to another scaling of this one."""
+        if event.type() in (QEvent.Type.ScreenChangeInternal, QEvent.Type.DevicePixelRatioChange):
+            self.show_scale()
+        return super().event(event)
 
     def _menu(self, title: str, actions: list[QAction]) -> QToolButton:
         button = QToolButton()

@@ -231,7 +231,8 @@ class Commands(QObject):
 
     def _measure_screen(self) -> None:
         """Ask how long a line on this screen really is, so that true size is true."""
-        ScreenRuler(self._window.dial.tools.screen_px_per_mm(), self._window).exec()
+        ScreenRuler(self._window.screen(), self._window).exec()
+        self._window.dial.tools.show_scale()
 
     def _filter(self) -> str:
         return self.tr("Panels (*{0});;All files (*)").format(SUFFIX)

@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
-from PySide6.QtGui import QColor, QFont, QLinearGradient, QPainter, QPalette, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPalette, QPen, QPolygonF
 
 from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Circle, Operation
-from gaugecore.polar import Point, dial_to_xy_mm
+from gaugecore.polar import Point, arc_length_mm, dial_to_xy_mm
 from needlewright.ui.translation import with_minus
 from needlewright.ui.view import View
 
@@ -19,18 +19,26 @@ RULER_PX = 18
 _SPACINGS_MM = (0.1, 0.5, 1.0, 5.0, 10.0, 50.0, 100.0)
 _CLOSEST_PX = 4.5
 _NUMBERED_PX = 46.0
+_TOP_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 #: The ring round a place, and its two tones: on any ground one of them stands out 3 to 1 (WCAG 2.1, 1.4.11).
 _RING_PX = 22
 RING_LIGHT, RING_DARK = "#ffffff", "#123f37"
-#: How far inside the protractor its numbers stand, beyond the longest of its lines.
-_NUMBER_IN_PX, _NUMBER_OUT_PX = 26, 12
-_FOOT_DEG = 180
+#: Spacings of the protractor's lines in degrees, in which its numbers stand too.
+_SPACINGS_DEG = (1, 5, 10, 30, 90)
+#: Its lines reach outwards from the rim, the numbered ones farthest, but not as far as the caption.
+_LINE_PX, _LONG_LINE_PX, _LONGEST_LINE_MM = 5.0, 9.0, 1.6
+_NUMBER_SIZE_PX, _GAP_PX = QSizeF(34, 16), 2.0
+
+
+def disc_of(elements: Sequence[AnyElement]) -> Circle | None:
+    """Return the disc that is cut, the largest of what is round; None when nothing is."""
+    discs = [e for e in elements if isinstance(e, Circle) and e.operation is Operation.CUT]
+    return max(discs, key=lambda circle: circle.radius_mm, default=None)
 
 
 def paint_sheen(painter: QPainter, elements: Sequence[AnyElement]) -> None:
     """Paint the light that lies on a smooth sheet over the disc that is cut, the painter's units mm."""
-    discs = [e for e in elements if isinstance(e, Circle) and e.operation is Operation.CUT]
-    disc = max(discs, key=lambda circle: circle.radius_mm, default=None)
+    disc = disc_of(elements)
     if disc is None:
         return
     (x_mm, y_mm), r_mm = disc.centre_mm, disc.radius_mm
@@ -50,7 +58,8 @@ def paint_rulers(painter: QPainter, view: View, size: QSizeF, palette: QPalette,
     painter.setFont(small)
     painter.fillRect(QRectF(0, 0, size.width(), RULER_PX), palette.color(QPalette.ColorRole.Base))
     painter.fillRect(QRectF(0, 0, RULER_PX, size.height()), palette.color(QPalette.ColorRole.Base))
-    painter.setPen(QPen(palette.color(QPalette.ColorRole.PlaceholderText), 1))
+    painter.setPen(_hair(painter, palette.color(QPalette.ColorRole.PlaceholderText)))
+    letters = QFontMetricsF(small, painter.device())
     fine_mm = _spacing_mm(view, _CLOSEST_PX)
     numbered_mm = _spacing_mm(view, _NUMBERED_PX)
     transform = view.transform(size)
@@ -61,17 +70,19 @@ def paint_rulers(painter: QPainter, view: View, size: QSizeF, palette: QPalette,
         x_px = transform.map(QPointF(step * fine_mm, 0)).x()
         numbered = _is_multiple(step * fine_mm, numbered_mm)
         lines.append(QLineF(x_px, RULER_PX - (8 if numbered else 4), x_px, RULER_PX))
-        if numbered:
-            _number(painter, QRectF(x_px + 2, 0, 40, RULER_PX - 5), step * fine_mm)
+        text = _length_words(step * fine_mm)
+        if numbered and x_px + 2 + letters.horizontalAdvance(text) <= size.width():
+            painter.drawText(QRectF(x_px + 2, 0, 60, RULER_PX - 5), _TOP_LEFT, text)
     for step in range(math.ceil(bottom_mm / fine_mm), math.floor(top_mm / fine_mm) + 1):
         y_px = transform.map(QPointF(0, step * fine_mm)).y()
         numbered = _is_multiple(step * fine_mm, numbered_mm)
         lines.append(QLineF(RULER_PX - (8 if numbered else 4), y_px, RULER_PX, y_px))
-        if numbered:
+        text = _length_words(step * fine_mm)
+        if numbered and y_px - 2 - letters.horizontalAdvance(text) >= RULER_PX:
             painter.save()
             painter.translate(0, y_px)
             painter.rotate(-90)
-            _number(painter, QRectF(2, 0, 40, RULER_PX - 5), step * fine_mm)
+            painter.drawText(QRectF(2, 0, 60, RULER_PX - 5), _TOP_LEFT, text)
             painter.restore()
     painter.drawLines(lines)
     painter.fillRect(QRectF(0, 0, RULER_PX, RULER_PX), palette.color(QPalette.ColorRole.Base))
@@ -96,32 +107,46 @@ def paint_ring(painter: QPainter, spot_mm: Point, hair_mm: float) -> None:
         painter.drawEllipse(QPointF(*spot_mm), _RING_PX * hair_mm, _RING_PX * hair_mm)
 
 
+def protractor_lines(view: View, size: QSizeF, radius_mm: float) -> list[QLineF]:
+    """Return the lines of the protractor: outwards from the rim, closer together the closer one looks."""
+    fine_deg = _spacing_deg(view, radius_mm, _CLOSEST_PX)
+    numbered_deg = _spacing_deg(view, radius_mm, _NUMBERED_PX)
+    transform = view.transform(size)
+    lines = []
+    for deg in range(0, 360, fine_deg):
+        long_px = _LONG_LINE_PX if deg % numbered_deg == 0 else _LINE_PX
+        outer_mm = radius_mm + min(long_px / view.px_per_mm, _LONGEST_LINE_MM)
+        ends = (dial_to_xy_mm(deg, reach_mm) for reach_mm in (radius_mm, outer_mm))
+        lines.append(QLineF(*(transform.map(QPointF(*end)) for end in ends)))
+    return lines
+
+
 def protractor_numbers(view: View, size: QSizeF, radius_mm: float) -> list[tuple[int, QRectF]]:
     """Return the numbers of the protractor with where they stand.
 
-    They stand inside it, clear of the rulers; that at the foot outside, for inside is the caption.
+    They stand outside the rim, clear of what is drawn on the face; those at the foot inside, for outside is
+    the caption.
     """
     transform = view.transform(size)
     found = []
-    for deg in range(0, 360, 30):
-        in_px = -_NUMBER_OUT_PX if deg == _FOOT_DEG else _NUMBER_IN_PX
-        at = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm - in_px / view.px_per_mm)))
-        found.append((deg, QRectF(at.x() - 17, at.y() - 8, 34, 16)))
+    for deg in range(0, 360, _spacing_deg(view, radius_mm, _NUMBERED_PX)):
+        across, up = dial_to_xy_mm(deg, 1.0)
+        half_px = (_NUMBER_SIZE_PX.width() * abs(across) + _NUMBER_SIZE_PX.height() * abs(up)) / 2
+        is_at_foot = up < -abs(across)
+        away_px = -_GAP_PX - half_px if is_at_foot else _LONG_LINE_PX + _GAP_PX + half_px
+        place = QRectF(QPointF(), _NUMBER_SIZE_PX)
+        place.moveCenter(transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm + away_px / view.px_per_mm))))
+        found.append((deg, place))
     return found
 
 
 def paint_protractor(
     painter: QPainter, view: View, size: QSizeF, radius_mm: float, palette: QPalette
 ) -> None:
-    """Paint a protractor round the pivot: dial angles, a line every 5 degrees, a number every 30."""
+    """Paint a protractor round the pivot, on the rim of the disc: dial angles in degrees."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(QPen(palette.color(QPalette.ColorRole.Highlight), 1))
-    transform = view.transform(size)
-    for deg in range(0, 360, 5):
-        long_px = 12 if deg % 30 == 0 else 8 if deg % 10 == 0 else 4
-        outer = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm)))
-        inner = transform.map(QPointF(*dial_to_xy_mm(deg, radius_mm - long_px / view.px_per_mm)))
-        painter.drawLine(outer, inner)
+    painter.drawLines(protractor_lines(view, size, radius_mm))
     plate = palette.color(QPalette.ColorRole.Base)
     for deg, place in protractor_numbers(view, size, radius_mm):
         painter.fillRect(place, plate)
@@ -164,8 +189,18 @@ def _is_multiple(length_mm: float, of_mm: float) -> bool:
     return abs(length_mm / of_mm - round(length_mm / of_mm)) < 1e-6
 
 
-def _number(painter: QPainter, box: QRectF, length_mm: float) -> None:
+def _spacing_deg(view: View, radius_mm: float, apart_px: float) -> int:
+    degree_px = arc_length_mm(radius_mm, 1.0) * view.px_per_mm
+    return next((deg for deg in _SPACINGS_DEG if deg * degree_px >= apart_px), _SPACINGS_DEG[-1])
+
+
+def _hair(painter: QPainter, colour: QColor) -> QPen:
+    """Return a pen of whole pixels of the screen: a line of one and a half would now be one, now two."""
+    pen = QPen(colour, max(1, math.floor(painter.device().devicePixelRatioF())))
+    pen.setCosmetic(True)
+    return pen
+
+
+def _length_words(length_mm: float) -> str:
     text = f"{length_mm:.1f}".removesuffix(".0")
-    painter.drawText(
-        box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, "0" if text == "-0" else with_minus(text)
-    )
+    return "0" if text == "-0" else with_minus(text)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QSettings, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette, QPen
+from PySide6.QtCore import QPoint, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette, QPen, QScreen
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from needlewright.ui.canvas_tools import TRUE_SIZE_KEY
+from needlewright.ui.true_size import keep_measured, px_per_mm
 
 #: Long side of a card of ISO/IEC 7810 size ID-1.
 CARD_MM = 85.60
@@ -23,10 +23,17 @@ _START_PX, _MIDDLE_PX = 20, 28
 
 
 class ScreenRuler(QDialog):
-    """Shows a line, lets it be made as long as a card, and asks how long it is."""
+    """Shows a line, lets it be made as long as a card, and asks how long it is.
 
-    def __init__(self, px_per_mm: float, parent: QWidget | None = None) -> None:
+    Parameters
+    ----------
+    screen : QScreen
+        The one that is measured; the dialog has to stay on it.
+    """
+
+    def __init__(self, screen: QScreen, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._measured = screen
         self.setWindowTitle(self.tr("Measure this screen"))
         words = QLabel(
             self.tr(
@@ -36,7 +43,7 @@ class ScreenRuler(QDialog):
             ).format(CARD_MM)
         )
         words.setWordWrap(True)
-        self.line = RulerLine(round(CARD_MM * px_per_mm))
+        self.line = RulerLine(round(CARD_MM * px_per_mm(screen)))
         self.line.setAccessibleName(self.tr("Line to be measured"))
         self.length = QDoubleSpinBox()
         self.length.setRange(20.0, 1000.0)
@@ -60,7 +67,7 @@ class ScreenRuler(QDialog):
 
     def accept(self) -> None:
         """Keep what was measured."""
-        QSettings().setValue(TRUE_SIZE_KEY, self.line.length_px / self.length.value())
+        keep_measured(self._measured, self.line.length_px / self.length.value())
         super().accept()
 
 
