@@ -118,7 +118,7 @@ def test_the_wheel_over_a_command_moves_nothing(join: Any, qtbot: Any) -> None:
     assert asked == []
 
 
-def test_a_far_command_is_reached_in_small_steps_and_a_stop_ends_the_walk(join: Any, qtbot: Any) -> None:
+def test_a_far_command_is_reached_in_small_steps_and_a_stop_ends_the_walk_where_it_is(join: Any, qtbot: Any) -> None:
     window = join()
     commands: list[float] = []
     window.page.bench.state_changed.connect(
@@ -127,12 +127,15 @@ def test_a_far_command_is_reached_in_small_steps_and_a_stop_ends_the_walk(join: 
     window.page.range.seek_wanted.emit(1560.0)
     qtbot.waitUntil(lambda: bool(commands) and commands[-1] == 1560.0, timeout=30_000)
     assert max(abs(b - a) for a, b in itertools.pairwise(commands)) <= 10.0
-    window.page.range.seek_wanted.emit(1900.0)
+    low, high = (window.page.range._ends[name] for name in ("low", "high"))
+    before = low.value()
+    high.setValue(1900.0)
     qtbot.waitUntil(lambda: commands[-1] > 1580.0, timeout=30_000)
     window.page.bench.stop()
     qtbot.waitUntil(lambda: _is_relaxed(window), timeout=30_000)
     qtbot.wait(300)
     assert commands[-1] < 1900.0
+    assert (low.value(), high.value()) == (before, commands[-1])  # and the boxes say where it stopped
 
 
 def test_escape_stops_the_needle_while_a_list_has_the_keys(join: Any, qtbot: Any) -> None:

@@ -67,6 +67,7 @@ class HelpPages(QDialog):
         self.text.setOpenLinks(False)
         self.text.document().setDocumentMargin(18)
         halves = QSplitter()
+        halves.setHandleWidth(1)
         halves.setChildrenCollapsible(False)
         halves.addWidget(self.list)
         halves.addWidget(self.text)

@@ -81,7 +81,7 @@ QFrame#strip { background: palette(base); border-top: 1px solid palette(mid); }
 QListWidget { border: none; background: palette(base); outline: none; }
 QListWidget::item { padding: 5px 10px; }
 QListWidget::item:selected { background: palette(highlight); color: palette(highlighted-text); }
-QScrollArea, QScrollArea > QWidget > QWidget { background: palette(base); }
+QScrollArea, QScrollArea > QWidget#qt_scrollarea_viewport > QWidget { background: palette(base); }
 QCheckBox::indicator:unchecked { width: 13px; height: 13px; border: 1px solid palette(placeholder-text);
     border-radius: 2px; background: palette(base); }
 QCheckBox::indicator:unchecked:focus, QCheckBox::indicator:unchecked:hover {

@@ -22,17 +22,22 @@ class _Page(QWidget):
         super().__init__()
         self.setMinimumSize(320, 320)
         self._drawing: Drawing | None = None
-        self._printed = QImage()
+        self._printed: tuple[PdfPages, int] | None = None
+        self._picture = QImage()
 
     def show_drawing(self, drawing: Drawing) -> None:
         """Show a drawing."""
-        self._drawing, self._printed = drawing, QImage()
+        self._drawing, self._printed = drawing, None
         self.update()
 
-    def show_printed(self, page: QImage) -> None:
+    def show_printed(self, pages: PdfPages, at: int) -> None:
         """Show a page that is printed already, so to speak."""
-        self._drawing, self._printed = None, page
+        self._drawing, self._printed, self._picture = None, (pages, at), QImage()
         self.update()
+
+    def clear(self) -> None:
+        """Show nothing."""
+        self._drawing = self._printed = None
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -45,8 +50,14 @@ class _Page(QWidget):
             painter.translate(place.topLeft())
             painter.setTransform(page_transform(box, place.width() / box.width_mm), combine=True)
             paint_drawing(painter, self._drawing)
-        elif not self._printed.isNull():
-            painter.drawImage(self._place(self._printed.width(), self._printed.height()), self._printed)
+        elif self._printed is not None:
+            pages, at = self._printed
+            width_mm, height_mm = pages.size_mm(at)
+            place = self._place(width_mm, height_mm)
+            wide_px = round(place.width() * self.devicePixelRatioF())
+            if self._picture.width() != wide_px:  # small print is read only from the screen's own pixels
+                self._picture = pages.picture(at, wide_px / width_mm)
+            painter.drawImage(place, self._picture)
 
     def _place(self, width: float, height: float) -> QRectF:
         """Return where something of this shape goes: in the middle, as large as there is room."""
@@ -82,6 +93,7 @@ class OutputPreview(QDialog):
         self.page = _Page()
         self._size = QLabel()
         self._size.setObjectName("quiet")
+        self._size.setContentsMargins(6, 4, 0, 0)
         right = QWidget()
         column = QVBoxLayout(right)
         column.setContentsMargins(0, 0, 0, 0)
@@ -89,6 +101,7 @@ class OutputPreview(QDialog):
         column.addWidget(self._size)
         halves = QSplitter()
         halves.setChildrenCollapsible(False)
+        halves.setHandleWidth(1)
         halves.addWidget(self.names)
         halves.addWidget(right)
         halves.setStretchFactor(1, 1)
@@ -113,6 +126,7 @@ class OutputPreview(QDialog):
     def done(self, result: int) -> None:
         """Let go of the record."""
         if self._record is not None:
+            self.page.clear()
             self._record.close()
             self._record = None
         super().done(result)
@@ -124,7 +138,7 @@ class OutputPreview(QDialog):
             self.page.show_drawing(drawing)
             self._name(drawing.title, drawing.box.width_mm, drawing.box.height_mm)
         elif self._record is not None and 0 <= at < len(self._record):
-            self.page.show_printed(self._record.picture(at))
+            self.page.show_printed(self._record, at)
             self._name(self.tr("Record, page {0}").format(at + 1), *self._record.size_mm(at))
 
     def _name(self, title: str, width_mm: float, height_mm: float) -> None:

@@ -1,13 +1,10 @@
-"""The pages of a PDF as pictures, drawn when somebody looks at them."""
+"""The pages of a PDF as pictures, drawn when somebody looks at them, as fine as they are looked at."""
 
 from __future__ import annotations
 
 from PySide6.QtGui import QImage
 
-#: Fine enough for the small print of a record on a window of its own, and a few megabytes a page.
-_DPI = 144.0
-_POINTS_PER_INCH = 72.0
-_MM_PER_POINT = 25.4 / _POINTS_PER_INCH
+_MM_PER_POINT = 25.4 / 72.0
 
 
 class PdfPages:
@@ -32,9 +29,9 @@ class PdfPages:
         width, height = self._document[at].get_size()
         return width * _MM_PER_POINT, height * _MM_PER_POINT
 
-    def picture(self, at: int) -> QImage:
+    def picture(self, at: int, px_per_mm: float) -> QImage:
         """Return a page, counted from 0, as a picture on white."""
-        bitmap = self._document[at].render(scale=_DPI / _POINTS_PER_INCH, rev_byteorder=True)
+        bitmap = self._document[at].render(scale=px_per_mm * _MM_PER_POINT, rev_byteorder=True)
         data = bytes(bitmap.buffer)
         image = QImage(data, bitmap.width, bitmap.height, bitmap.stride, QImage.Format.Format_RGB888)
         return image.copy()  # on its own memory, which outlives the bitmap's

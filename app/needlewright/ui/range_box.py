@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import (
@@ -54,7 +56,10 @@ class RangeBox(QWidget):
         advice = QLabel(translate("range_box", _ADVICE))
         advice.setWordWrap(True)
         grid = QGridLayout()
-        self._ends = {}
+        self._ends: dict[str, _CommandBox] = {}
+        self._asked: _CommandBox | None = None
+        self._has_ended = False
+        self._reached: dict[_CommandBox, float] = {}
         for row, (name, spoken) in enumerate(
             (("low", self.tr("Smallest command")), ("high", self.tr("Largest command")))
         ):
@@ -63,7 +68,7 @@ class RangeBox(QWidget):
             box.setSingleStep(10.0)
             box.setKeyboardTracking(False)
             box.setAccessibleName(spoken)
-            box.valueChanged.connect(self.seek_wanted)
+            box.valueChanged.connect(partial(self._seek, box))
             label = QLabel(spoken)
             label.setBuddy(box)
             grid.addWidget(label, row, 0)
@@ -89,14 +94,43 @@ class RangeBox(QWidget):
         self._use.clicked.connect(
             lambda: self.range_wanted.emit(self._ends["low"].value(), self._ends["high"].value())
         )
-        self._eye.clicked.connect(self.eye_wanted)
+        self._eye.clicked.connect(self._find)
 
     def show_board(self, joined: Joined, widest: tuple[float, float], unit: str) -> None:
         """Begin with the range stored in the board."""
+        self._asked = None
         for box, value in zip(self._ends.values(), joined.stored_range, strict=True):
             box.blockSignals(True)
             box.setRange(*widest)
             box.setSuffix(f" {unit}")
-            box.setValue(value)
             box.blockSignals(False)
+            self._show(box, value)
+            self._reached[box] = value
         self._eye.setVisible(joined.virtual)
+
+    def note_sent(self, command: float) -> None:
+        """Take note of where the needle was sent, on its way to what was asked for."""
+        if self._asked is not None:
+            self._reached[self._asked] = command
+            if self._has_ended:  # its last step was on its way when the walk ended
+                self.end_walk()
+
+    def end_walk(self) -> None:
+        """Show where the needle was last sent: it will not come to where it was asked to go."""
+        if self._asked is not None:
+            self._has_ended = True
+            self._show(self._asked, self._reached[self._asked])
+
+    def _show(self, box: _CommandBox, command: float) -> None:
+        if box.value() != command:
+            box.blockSignals(True)  # to show a command is not to ask for it
+            box.setValue(command)
+            box.blockSignals(False)
+
+    def _seek(self, box: _CommandBox, command: float) -> None:
+        self._asked, self._has_ended = box, False
+        self.seek_wanted.emit(command)
+
+    def _find(self) -> None:
+        self._asked = None
+        self.eye_wanted.emit()

@@ -131,6 +131,7 @@ class CalibrationStage(QWidget):
         bottom.addLayout(row)
         halves = QSplitter(Qt.Orientation.Vertical)
         halves.setChildrenCollapsible(False)
+        halves.setHandleWidth(1)
         halves.addWidget(above)
         halves.addWidget(below)
         halves.setStretchFactor(1, 1)
@@ -162,6 +163,8 @@ class CalibrationStage(QWidget):
         self.bench.refused.connect(lambda error: self.said.emit(str(error)))
         self.bench.worked.connect(self.worked)
         self.bench.stopped.connect(lambda: self.said.emit(self.tr("Stopped: the needle is relaxed.")))
+        for ended in (self.bench.refused, self.bench.stopped):
+            ended.connect(lambda *_: self.range.end_walk())
         self.bench.trouble_changed.connect(self._show_trouble)
         self.sitting.changed.connect(self._show_sitting)
         self.sitting.said.connect(self.said)
@@ -263,6 +266,7 @@ class CalibrationStage(QWidget):
         direction = target.direction if target is not None else None
         self.target_shown.emit(None if expected_deg is None else (expected_deg, direction))
         if state.command is not None:
+            self.range.note_sent(state.command)
             self.needle_shown.emit(self._expected_deg(state.command))
 
     def _expected_deg(self, command: float) -> float | None:
