@@ -92,8 +92,7 @@ def board_table(
         branches = [_branch(raws, target, bound) for target in targets]
         size = _HEAD_BYTES + _KNOT_BYTES * sum(map(len, branches))
         if size <= capacity and max(map(len, branches)) <= _MOST_KNOTS:
-            rising, falling = branches
-            stored = StoredTable(rising, falling, hysteresis)
+            stored = StoredTable(branches[0], branches[1] if len(branches) > 1 else (), hysteresis)
             worst = max(_error(raws, t, branch) for t, branch in zip(targets, branches, strict=True))
             return BoardTable(stored, worst / unit)
         bound *= _EASED
@@ -127,13 +126,16 @@ def _kept_hysteresis(instrument: Instrument, wanted: int | None) -> int:
 
 
 def _targets(instrument: Instrument, *, one_map: bool) -> tuple[Whole, list[Real]]:
-    """Return all raw values, and the exact commands for rising and for falling ones, in board counts."""
+    """Return all raw values, and the exact commands for rising and for falling ones, in board counts.
+
+    One map needs no second branch: the first one serves both ways then, and may have twice the knots.
+    """
     fit, ends = fit_in_force(instrument), sendable_commands(instrument)
     raws = np.arange(instrument.raw.low, instrument.raw.high + 1, dtype=np.int64)
     angles = angles_of_raw(instrument, raws)
-    sides = (Direction.UP, Direction.DOWN) if angles[-1] >= angles[0] else (Direction.DOWN, Direction.UP)
+    sides = [Direction.UP, Direction.DOWN] if angles[-1] >= angles[0] else [Direction.DOWN, Direction.UP]
     if one_map:
-        sides = (Direction.UNKNOWN, Direction.UNKNOWN)
+        sides = [Direction.UNKNOWN]
     unit = counts_per_command(instrument)
     return raws, [unit * np.clip(fit.commands(angles, side, clamp=True), *ends) for side in sides]
 

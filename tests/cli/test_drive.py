@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from gaugecore.board.board import Board
+from gaugecore.board.stored_table import StoredTable
 from gaugecore.feed.recording import read_recording
 from gaugecore.panel.driven_dial import driven_dials
 from gaugecore.panel.store import load_panel
@@ -353,6 +354,11 @@ def test_upload_puts_the_tables_of_the_calibrated_dials_into_the_board(capsys, c
         with Board.open(server.url, patience=QUICK) as board:
             assert board.slot(0).length == tables[0]["bytes"]
             assert board.slot(2).active == 1
+        words = ("upload", calibrated, "--port", server.url, "--instrument", "rudder", "--one-map")
+        code, _, _ = run(capsys, *words)
+        assert code == 0
+        slots = [StoredTable.from_bytes(slot) for slot in server.board.channels[0].storage.slots]
+        assert [bool(slot.falling) for slot in slots] == [True, False]  # a map a direction, then one for both
 
 
 def test_tables_of_which_one_cannot_be_made_are_none_of_them_uploaded(capsys, calibrated, tmp_path):

@@ -44,6 +44,9 @@ def add_arguments(parser: ArgumentParser) -> None:
         help="raw units before the direction changes, 0 to 255 (default 1/256 of the raw range)",
     )
     parser.add_argument(
+        "--one-map", action="store_true", help="one map through the middle of both directions"
+    )
+    parser.add_argument(
         "--clamp", action="store_true", help="stop needles at the ends of the arc they can be sent to"
     )
     parser.add_argument(
@@ -65,7 +68,11 @@ def run(args: Namespace) -> Outcome:
             accepted="more than 0, less than 1000",
         )
     job = UploadJob(
-        max_error=args.max_error, hysteresis=args.hysteresis, clamp=args.clamp, set_limits=args.set_limits
+        max_error=args.max_error,
+        hysteresis=args.hysteresis,
+        clamp=args.clamp,
+        one_map=args.one_map,
+        set_limits=args.set_limits,
     )
     with Board.open(port_for(args.port, panel)) as board:
         dials = [(one, channel_of(panel, one) if args.channel is None else args.channel) for one in chosen]
