@@ -10,12 +10,11 @@ from enum import Enum
 from typing import Any
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QValidator, QWheelEvent
+from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QColorDialog,
     QComboBox,
-    QDoubleSpinBox,
     QHBoxLayout,
     QLineEdit,
     QPlainTextEdit,
@@ -25,19 +24,17 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.fields import Field, Kind
-from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate, with_minus
+from needlewright.ui.number_box import WIDEST, NumberBox
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate
 
 #: Digits kept after the point: a nanometre, a microdegree.
 _DECIMALS = 6
-#: Widest range a number field takes when the model sets none.
-_WIDEST = 1e12
 
 
-class NumberEditor(QDoubleSpinBox):
-    """A number with its unit; point or comma, arrow keys step by what the last digit suggests."""
+class NumberEditor(NumberBox):
+    """A number of a field, with its unit; arrow keys step by what the last digit suggests."""
 
     given = Signal(object)
-    complained = Signal(str)
     ended = Signal()  #: what comes next is another value, not more of the same
 
     def __init__(self, field: Field, parent: QWidget | None = None) -> None:
@@ -46,23 +43,15 @@ class NumberEditor(QDoubleSpinBox):
         self._whole = field.kind is Kind.WHOLE
         self.setDecimals(0 if self._whole else _DECIMALS)
         self.setRange(
-            -_WIDEST if field.low is None else field.low, _WIDEST if field.high is None else field.high
+            -WIDEST if field.low is None else field.low, WIDEST if field.high is None else field.high
         )
         if field.unit:
             self.setSuffix(field.unit if field.unit == "°" else f" {field.unit}")
-        self.setKeyboardTracking(False)
-        self.setGroupSeparatorShown(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumWidth(96)
         self.valueChanged.connect(lambda value: self.given.emit(int(value) if self._whole else float(value)))
-        self.lineEdit().textEdited.connect(self._judge)
         self.lineEdit().textEdited.connect(self.ended)
         self.editingFinished.connect(self.ended)
-
-    @property
-    def is_typed_in(self) -> bool:
-        """Return whether something is typed that was not given yet."""
-        return self._bare(self.text()) != self._bare(self.textFromValue(self.value()))
 
     def show_value(self, value: float) -> None:
         """Show a value without saying it was given."""
@@ -70,34 +59,6 @@ class NumberEditor(QDoubleSpinBox):
             self.setSingleStep(_step(value, whole=self._whole))
             self.setValue(value)
         self.complained.emit("")
-
-    def textFromValue(self, value: float) -> str:
-        """Return the shortest text for a value, with the decimal sign of the place."""
-        text = f"{value:.0f}" if self._whole else f"{value:.{_DECIMALS}f}".rstrip("0").rstrip(".")
-        return with_minus("0" if text == "-0" else text).replace(".", self.locale().decimalPoint())
-
-    def valueFromText(self, text: str) -> float:
-        """Return the number in a text, point or comma."""
-        number = self._number(text)
-        return self.value() if number is None else number
-
-    def validate(self, text: str, at: int) -> tuple[QValidator.State, str, int]:
-        """Let be typed what may become a number; the range is judged in words, not by eating keys."""
-        number = self._number(text)
-        if number is None:
-            bare = self._bare(text)
-            unfinished = all(letter in "0123456789.,-+eE" for letter in bare)
-            state = QValidator.State.Intermediate if unfinished else QValidator.State.Invalid
-        else:
-            state = (
-                QValidator.State.Acceptable if not self._complaint(text) else QValidator.State.Intermediate
-            )
-        return state, text, at
-
-    def fixup(self, text: str) -> str:
-        """Go back to the value before when what was typed cannot be taken."""
-        self.complained.emit("")
-        return self.textFromValue(self.value()) + self.suffix()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Escape takes back what was typed."""
@@ -111,15 +72,9 @@ class NumberEditor(QDoubleSpinBox):
             self.lineEdit().setText(self.lineEdit().text())  # what was given is the document's to take back
             self.selectAll()
 
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Leave the wheel to the form: a value must not change because somebody scrolled past it."""
-        event.ignore()
-
-    def _judge(self, text: str) -> None:
-        self.complained.emit(self._complaint(text))
-
-    def _complaint(self, text: str) -> str:
-        number = self._number(text)
+    def complaint(self, text: str) -> str:
+        """Return why a text cannot be taken; the field's own range decides, and whether its ends belong to it."""
+        number = self.number(text)
         if number is None:
             return self.tr("A number is wanted here.")
         low, high = self._field.low, self._field.high
@@ -130,19 +85,6 @@ class NumberEditor(QDoubleSpinBox):
         if self._whole and number != int(number):
             return self.tr("A whole number is wanted here.")
         return ""
-
-    def _bare(self, text: str) -> str:
-        return text.removesuffix(self.suffix()).removesuffix(self.suffix().strip()).strip().replace("−", "-")
-
-    def _number(self, text: str) -> float | None:
-        bare = self._bare(text)
-        if bare.count(",") + bare.count(".") > 1 or "_" in bare:
-            return None
-        try:
-            number = float(bare.replace(",", "."))
-        except ValueError:
-            return None
-        return number if abs(number) <= _WIDEST else None
 
 
 class ChoiceEditor(QComboBox):

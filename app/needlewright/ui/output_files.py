@@ -9,7 +9,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDoubleSpinBox,
     QFileDialog,
     QGridLayout,
     QHBoxLayout,
@@ -30,6 +29,7 @@ from needlewright.ui.desk import Desk
 from needlewright.ui.findings_list import sentence
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
+from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.output_preview import OutputPreview
 from needlewright.ui.output_work import Done, Order, Pictured, carried_out, pictured
 from needlewright.ui.print_job import PrintJob
@@ -232,13 +232,9 @@ class OutputFiles(QWidget):
         self.said.emit(self.tr("Written to {0}: {1}{2}.{3}").format(paths[0].parent, names, more, notes))
 
 
-def _bar(spoken: str) -> QDoubleSpinBox:
-    box = QDoubleSpinBox()
-    box.setRange(90.0, 110.0)
-    box.setSingleStep(0.1)
-    box.setValue(100.0)
-    box.setSuffix(" mm")
-    box.setAccessibleName(spoken)
+def _bar(spoken: str) -> LoneNumber:
+    box = LoneNumber(spoken, low=90.0, high=110.0, value=100.0, unit="mm", step=0.1)
+    box.setMinimumWidth(96)
     box.setToolTip(
         translate(
             "output_files",

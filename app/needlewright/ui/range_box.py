@@ -5,9 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import (
-    QDoubleSpinBox,
     QGridLayout,
     QHBoxLayout,
     QLabel,
@@ -17,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.bench import Joined
+from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 _ADVICE = QT_TRANSLATE_NOOP(
@@ -24,14 +23,6 @@ _ADVICE = QT_TRANSLATE_NOOP(
     "First the safe range. Send the needle outwards a little at a time, from the middle, and stop just past "
     "the last graduation, or before the movement meets its stop. A far command is reached in small steps.",
 )
-
-
-class _CommandBox(QDoubleSpinBox):
-    """A field whose number moves a needle: the wheel, which turns over whatever it is above, does not."""
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Leave it to whatever scrolls."""
-        event.ignore()
 
 
 class RangeBox(QWidget):
@@ -56,18 +47,14 @@ class RangeBox(QWidget):
         advice = QLabel(translate("range_box", _ADVICE))
         advice.setWordWrap(True)
         grid = QGridLayout()
-        self._ends: dict[str, _CommandBox] = {}
-        self._asked: _CommandBox | None = None
+        self._ends: dict[str, LoneNumber] = {}
+        self._asked: LoneNumber | None = None
         self._has_ended = False
-        self._reached: dict[_CommandBox, float] = {}
+        self._reached: dict[LoneNumber, float] = {}
         for row, (name, spoken) in enumerate(
             (("low", self.tr("Smallest command")), ("high", self.tr("Largest command")))
         ):
-            box = _CommandBox()
-            box.setDecimals(1)
-            box.setSingleStep(10.0)
-            box.setKeyboardTracking(False)
-            box.setAccessibleName(spoken)
+            box = LoneNumber(spoken, low=0.0, high=0.0, value=0.0, decimals=1, step=10.0)
             box.valueChanged.connect(partial(self._seek, box))
             label = QLabel(spoken)
             label.setBuddy(box)
@@ -76,7 +63,7 @@ class RangeBox(QWidget):
             for column, step in enumerate((-10.0, -1.0, 1.0, 10.0), start=2):
                 button = QPushButton(f"{step:+.0f}".replace("-", "−"))
                 button.setFixedWidth(40)
-                button.setAccessibleName(f"{spoken}, {step:+.0f}")
+                button.setAccessibleName(f"{spoken}, {button.text()}")
                 button.clicked.connect(lambda _=False, box=box, step=step: box.setValue(box.value() + step))
                 grid.addWidget(button, row, column)
             self._ends[name] = box
@@ -121,13 +108,13 @@ class RangeBox(QWidget):
             self._has_ended = True
             self._show(self._asked, self._reached[self._asked])
 
-    def _show(self, box: _CommandBox, command: float) -> None:
+    def _show(self, box: LoneNumber, command: float) -> None:
         if box.value() != command:
             box.blockSignals(True)  # to show a command is not to ask for it
             box.setValue(command)
             box.blockSignals(False)
 
-    def _seek(self, box: _CommandBox, command: float) -> None:
+    def _seek(self, box: LoneNumber, command: float) -> None:
         self._asked, self._has_ended = box, False
         self.seek_wanted.emit(command)
 

@@ -11,7 +11,6 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QComboBox,
-    QDoubleSpinBox,
     QFileDialog,
     QHBoxLayout,
     QLabel,
@@ -23,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument
+from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.plot_axis import axes
 from needlewright.ui.response_work import SIGNALS, STEP, Response, response, thinned
 from needlewright.ui.window_words import window_words
@@ -62,13 +62,14 @@ class ResponseBox(QWidget):
         self._open.setToolTip(
             self.tr("Open a recording, CSV with a time_s column, or drop one on the window")
         )
-        self._rate = QDoubleSpinBox()
-        self._rate.setRange(0.5, 200.0)
-        self._rate.setDecimals(1)
-        self._rate.setValue(20.0)
-        self._rate.setSuffix(self.tr(" values/s"))
-        self._rate.setAccessibleName(self.tr("Values a second that the simulator gives"))
-        self._rate.setKeyboardTracking(False)
+        self._rate = LoneNumber(
+            self.tr("Values a second that the simulator gives"),
+            low=0.5,
+            high=200.0,
+            value=20.0,
+            unit=self.tr("values/s"),
+            decimals=1,
+        )
         self._figures = QLabel()
         self._figures.setWordWrap(True)
         self._figures.setAccessibleName(self.tr("What the needle makes of the trace"))

@@ -7,13 +7,13 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalett
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
-    QDoubleSpinBox,
     QFormLayout,
     QLabel,
     QVBoxLayout,
     QWidget,
 )
 
+from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.true_size import keep_measured, px_per_mm
 
 #: Long side of a card of ISO/IEC 7810 size ID-1.
@@ -45,12 +45,9 @@ class ScreenRuler(QDialog):
         words.setWordWrap(True)
         self.line = RulerLine(round(CARD_MM * px_per_mm(screen)))
         self.line.setAccessibleName(self.tr("Line to be measured"))
-        self.length = QDoubleSpinBox()
-        self.length.setRange(20.0, 1000.0)
-        self.length.setDecimals(2)
-        self.length.setSuffix(" mm")
-        self.length.setValue(CARD_MM)
-        self.length.setAccessibleName(self.tr("Length of the line"))
+        self.length = LoneNumber(
+            self.tr("Length of the line"), low=20.0, high=1000.0, value=CARD_MM, unit="mm"
+        )
         form = QFormLayout()
         form.addRow(self.tr("The line is"), self.length)
         buttons = QDialogButtonBox(

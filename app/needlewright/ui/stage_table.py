@@ -11,7 +11,6 @@ from PySide6.QtGui import QColor, QFontDatabase, QGuiApplication, QPalette, QSho
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDoubleSpinBox,
     QFileDialog,
     QHBoxLayout,
     QLabel,
@@ -34,6 +33,7 @@ from needlewright.ui.desk import Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
+from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.plot_axis import axes
 from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.progress_row import ProgressRow
@@ -67,11 +67,14 @@ class TableStage(QWidget):
         self._latest = Latest(background, self._question, self.show_view, self)
         desk.part_changed.connect(self._show_input)  # before the form: it only opens where it is seen
         self._input = InspectorPage(desk, _sections)
-        self._most = QDoubleSpinBox()
-        self._most.setRange(0.01, 100.0)
-        self._most.setValue(demands.wanted.max_error)
-        self._most.setSingleStep(0.5)
-        self._most.setAccessibleName(self.tr("Largest error allowed, in µs or steps"))
+        self._most = LoneNumber(
+            self.tr("Largest error allowed, in µs or steps"),
+            low=0.01,
+            high=100.0,
+            value=demands.wanted.max_error,
+            step=0.5,
+        )
+        self._most.setMinimumWidth(86)
         self._one = QCheckBox(self.tr("One map for both directions"))
         self._clamp = QCheckBox(self.tr("Stop at the ends of the calibrated arc"))
         self._figures = QLabel()

@@ -2,31 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QLabel, QSlider, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSlider, QWidget
 
 from gaugecore.face.scale import angle_deg, angle_range_deg, value_at, value_range
 from needlewright.ui.desk import Desk
+from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.translation import with_minus
 
 _STEPS = 1000
-
-
-class _Number(QDoubleSpinBox):
-    """A number with the minus sign of print; the hyphen is taken too."""
-
-    def textFromValue(self, value: float) -> str:
-        return with_minus(super().textFromValue(value))
-
-    def valueFromText(self, text: str) -> float:
-        return super().valueFromText(text.replace("−", "-"))
-
-    def validate(self, text: str, at: int) -> Any:
-        judged: Any = super().validate(text.replace("−", "-"), at)
-        state, plain, at = judged
-        return state, with_minus(plain), at
 
 
 def _suffix(unit: str) -> str:
@@ -46,10 +30,8 @@ class ValueBar(QWidget):
         self._slider.setRange(0, _STEPS)
         self._slider.setPageStep(_STEPS // 10)
         self._slider.setAccessibleName(self.tr("Value under the needle"))
-        self._number = _Number()
-        self._number.setDecimals(2)
-        self._number.setAccessibleName(self.tr("Value under the needle, typed"))
-        self._number.setKeyboardTracking(False)
+        self._number = LoneNumber(self.tr("Value under the needle, typed"), low=0.0, high=1.0, value=0.0)
+        self._number.setMinimumWidth(92)
         self._angle = QLabel()
         self._angle.setObjectName("quiet")
         self._angle.setMinimumWidth(64)
