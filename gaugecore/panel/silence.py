@@ -9,9 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
+import numpy as np
+
 from gaugecore.board.board import Board
+from gaugecore.calibration.readings import Direction
 from gaugecore.errors import InputError
+from gaugecore.face.scale import clamped_angle_deg
+from gaugecore.panel.document import Instrument
 from gaugecore.panel.driver import Driver
+from gaugecore.panel.sendable import fit_in_force, sendable_commands
 
 #: What the line protocol takes, docs/line-protocol.md section 4.
 LEAST_WATCHDOG_S, MOST_WATCHDOG_S = 0.1, 60.0
@@ -118,6 +124,53 @@ def park_command(loss: Loss, limits: tuple[float, float], *, where: str) -> floa
             "where to park", where=where, found=loss, accepted=f"relax, or a command from {low:g} to {high:g}"
         )
     return loss
+
+
+def command_on(instrument: Instrument, value: float) -> float:
+    """Return the command that parks a dial on a value of its scale, wherever its needle comes from.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        Calibrated.
+    value : float
+        Held to the scale, and to what the dial may be sent.
+
+    Raises
+    ------
+    FitError
+        If there is no fit for its movement.
+    """
+    fit, (low, high) = fit_in_force(instrument), sendable_commands(instrument)
+    dial_deg = clamped_angle_deg(instrument.face.scale, value)
+    command = float(fit.commands(np.array([dial_deg]), Direction.UNKNOWN, clamp=True)[0])
+    return min(max(command, low), high)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """What a board has stored about silence.
+
+    Attributes
+    ----------
+    watchdog_s : float
+    parks_deg : dict
+        Where each driven needle parks, a dial angle by the instrument's id; None: it relaxes.
+    """
+
+    watchdog_s: float
+    parks_deg: dict[str, float | None]
+
+
+def kept_in(driver: Driver) -> Kept:
+    """Return what the board of a drive has stored."""
+    losses = {dial: driver.board.loss(dial.channel) for dial in driver.dials}
+    return Kept(
+        watchdog_s=driver.board.watchdog_s(),
+        parks_deg={
+            dial.id: None if command is None else dial.angle_at(command) for dial, command in losses.items()
+        },
+    )
 
 
 def _loss(what: str) -> Loss:

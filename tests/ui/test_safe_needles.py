@@ -118,7 +118,9 @@ def test_the_wheel_over_a_command_moves_nothing(join: Any, qtbot: Any) -> None:
     assert asked == []
 
 
-def test_a_far_command_is_reached_in_small_steps_and_a_stop_ends_the_walk_where_it_is(join: Any, qtbot: Any) -> None:
+def test_a_far_command_is_reached_in_small_steps_and_a_stop_ends_the_walk_where_it_is(
+    join: Any, qtbot: Any
+) -> None:
     window = join()
     commands: list[float] = []
     window.page.bench.state_changed.connect(

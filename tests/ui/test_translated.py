@@ -31,6 +31,7 @@ from needlewright.ui.help_pages import SECTION_OF
 from needlewright.ui.translation import in_words, load_translations
 from needlewright.ui.vocabulary import vocabulary
 from needlewright.ui.window_words import HINTS
+from needlewright.ui.wishes import NeedlesThen
 
 FOLDER = Path(needlewright.ui.__file__).parent
 SOURCES = sorted(FOLDER.glob("*.py"))
@@ -60,6 +61,7 @@ KEPT = {
     "instrument_edits.py": {"Dial {}"},
     "stage_row.py": {"Alt+{}", "{} (Alt+{})"},
     "finish.py": {"lit by night"},  # the choices are translated where they are shown
+    "wishes.py": {member.value for member in NeedlesThen},  # as in finish.py
     "stage_table.py": {"utf-8"},
     "help_pages.py": set(SECTION_OF.values()),  # headings of the page, which is in one language
     "window_words.py": {hint for hint, _ in HINTS},  # the terminal's, which the window takes out

@@ -14,6 +14,9 @@ from gaugecore.panel.document import Instrument, Panel
 from needlewright.ui.document import PanelDocument
 from needlewright.ui.needles import Needles
 
+#: A board that is one click away; the seed is part of the name, so that it is the same servo every time.
+VIRTUAL = "virtual:?seed=1"
+
 
 class Stage(Enum):
     """The stages of the job, in its order."""
@@ -31,7 +34,7 @@ class Desk(QObject):
 
     Signals
     -------
-    stage_changed, instrument_changed, part_changed, value_changed
+    stage_changed, instrument_changed, part_changed, value_changed, port_changed
         Each says that the property of the same name has another value.
     instrument_renamed : str, str
         The instrument is the same and has another id: the old one, the new one. `instrument_changed` follows.
@@ -47,6 +50,7 @@ class Desk(QObject):
     instrument_renamed = Signal(str, str)
     part_changed = Signal(str)
     value_changed = Signal(float)
+    port_changed = Signal(str)
 
     def __init__(self, document: PanelDocument, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -58,6 +62,7 @@ class Desk(QObject):
         self._position = 0
         self._part = ""
         self._values: dict[str, float] = {}
+        self._port = VIRTUAL
         document.begun.connect(self._forget)
         document.changed.connect(self._keep_instrument)
         self._keep_instrument(document.panel)
@@ -86,6 +91,17 @@ class Desk(QObject):
         low, high = value_range(instrument.face.scale)
         at_rest = min(max(0.0, low), high)
         return min(max(self._values.get(self._instrument_id, at_rest), low), high)
+
+    @property
+    def port(self) -> str:
+        """Return the port of the board that was used last, so that it is chosen once for all stages."""
+        return self._port
+
+    def take_port(self, url: str) -> None:
+        """Use the board on a port."""
+        if url != self._port:
+            self._port = url
+            self.port_changed.emit(url)
 
     def open_stage(self, stage: Stage) -> None:
         """Open a stage."""

@@ -24,12 +24,14 @@ from gaugecore.errors import NeedlewrightError
 from gaugecore.feed.open_feed import Playing
 from gaugecore.panel.document import Panel
 from needlewright.drive_job import DriveJob
-from needlewright.ui.desk import Desk
+from needlewright.ui.desk import VIRTUAL, Desk
 from needlewright.ui.drive_words import drive_words
 from needlewright.ui.driving import DriveShown, Driving
 from needlewright.ui.needles import DRIVE
-from needlewright.ui.port_box import VIRTUAL
+from needlewright.ui.silence_form import SilenceForm
 from needlewright.ui.translation import translate
+from needlewright.ui.wish_form import WishForm
+from needlewright.ui.wishes import PlayingWishes
 
 #: Feeds one click away; the port of the UDP feed is an example to be typed over.
 FEEDS = ("signal:sine", "signal:ramp", "signal:steps", "signal:walk", "udp://:5005")
@@ -59,7 +61,8 @@ class DrivePage(QWidget):
         self._last: DriveShown | None = None
         self.driving = Driving(self)
         self.port = _choice(self.tr("Port of the board"), [*(device for device, _ in ports()), VIRTUAL])
-        self.port.setCurrentText(VIRTUAL)
+        self.port.setCurrentText(desk.port)
+        desk.port_changed.connect(self.port.setCurrentText)
         self.feed = _choice(self.tr("Feed of the values"), list(FEEDS))
         self._file = QPushButton(self.tr("Recording…"))
         self._file.setToolTip(self.tr("Play a recording, CSV with a time_s column"))
@@ -68,6 +71,10 @@ class DrivePage(QWidget):
         self.record.setPlaceholderText(self.tr("Not recorded"))
         self._choose = QPushButton(self.tr("Choose…"))
         self._loop = QCheckBox(self.tr("Play a recording over and over"))
+        self.silence = SilenceForm(desk)
+        self.playing = WishForm(
+            self.tr("Rate and recordings"), PlayingWishes(), untouched=self.tr("50 Hz, from the start")
+        )
         self._limits = QCheckBox(self.tr("Set the board's limits to the range of each fit"))
         self.clamp = QCheckBox(self.tr("Stop at the ends of the calibrated arc"))
         self.go = QPushButton(self.tr("Drive"))
@@ -119,6 +126,8 @@ class DrivePage(QWidget):
         column.addWidget(self._loop)
         column.addWidget(self._limits)
         column.addWidget(self.clamp)
+        for form in (self.silence, self.playing):
+            column.addWidget(form)
         column.addLayout(buttons)
         column.addWidget(self.words, 1)
 
@@ -133,6 +142,9 @@ class DrivePage(QWidget):
         self.driving.refused.connect(self._refuse)
         self.driving.broke.connect(self.broke)
         self.driving.trouble_changed.connect(self._show_trouble)
+        # one at a time, so that what the drive does stays in sight
+        self.silence.opened.connect(lambda: self.playing.set_open(False))
+        self.playing.opened.connect(lambda: self.silence.set_open(False))
         self._desk.document.begun.connect(lambda: self._end_for(self.tr("another panel was begun")))
         self._desk.document.changed.connect(self._end_if_gone)
 
@@ -144,20 +156,40 @@ class DrivePage(QWidget):
         if refusal := self._desk.needles.take(DRIVE):
             self.said.emit(refusal)
             return
-        record = self.record.text().strip()
+        try:
+            job = self.job()
+        except NeedlewrightError as error:
+            self._desk.needles.let_go(DRIVE)
+            self.said.emit(str(error))
+            return
+        self._desk.take_port(job.port)
         self._trouble, self._last = "", None
         self.words.setText(self.tr("Connecting…"))
         self._show_on(True)
-        self.driving.start(
-            DriveJob(
-                panel=self._desk.document.panel,
-                port=self.port.currentText().strip(),
-                feed=self.feed.currentText().strip(),
-                record=Path(record).expanduser() if record else None,
-                playing=Playing(loop=self._loop.isChecked()),
-                set_limits=self._limits.isChecked(),
-                clamp=self.clamp.isChecked(),
-            )
+        self.driving.start(job)
+
+    def job(self) -> DriveJob:
+        """Return the drive that is asked for.
+
+        Raises
+        ------
+        FitError
+            If a needle that is to park cannot be sent anywhere.
+        """
+        panel, record, playing = self._desk.document.panel, self.record.text().strip(), self.playing.wishes
+        return DriveJob(
+            panel=panel,
+            port=self.port.currentText().strip(),
+            feed=self.feed.currentText().strip(),
+            record=Path(record).expanduser() if record else None,
+            replace=playing.replace_file,
+            playing=Playing(
+                speed=playing.playing_speed, loop=self._loop.isChecked(), start_s=playing.begin_at_s
+            ),
+            set_limits=self._limits.isChecked(),
+            clamp=self.clamp.isChecked(),
+            silence=self.silence.silence(panel),
+            rate_hz=playing.most_rounds_hz,
         )
 
     def _end_for(self, why: str) -> None:
@@ -203,6 +235,10 @@ class DrivePage(QWidget):
         places = (self.port, self.feed, self._file, self.record, self._choose)
         for widget in (*places, self._loop, self._limits, self.clamp):
             widget.setEnabled(not on)
+        for form in (self.silence, self.playing):
+            form.let_edit(not on)
+            if on:
+                form.set_open(False)
 
     def _ask_for_recording(self) -> None:
         chosen, _ = QFileDialog.getOpenFileName(

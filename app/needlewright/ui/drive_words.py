@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 
+from gaugecore.panel.silence import Kept
 from needlewright.ui.driving import DriveShown
-from needlewright.ui.translation import translate
+from needlewright.ui.translation import translate, with_minus
 
 _MOST_DIALS = 8
 
@@ -27,8 +28,9 @@ def drive_words(shown: DriveShown, trouble: str = "") -> str:
                 if dial.command is None
                 else translate("drive_words", ", command {0:.0f}").format(dial.command)
             )
-            said = translate("drive_words", "{0}: raw {1:.0f}, {2:.1f}°{3}")
-            lines.append(said.format(dial.id, dial.raw, dial.angle_deg, sent))
+            said = translate("drive_words", "{0}: raw {1:.0f}, {2}°{3}")
+            at = with_minus(f"{dial.angle_deg:.1f}")
+            lines.append(said.format(dial.id, dial.raw, at, sent))
     if len(state.dials) > _MOST_DIALS:
         lines.append(translate("drive_words", "and {0} more dials").format(len(state.dials) - _MOST_DIALS))
     if state.awaited and state.unused:
@@ -51,9 +53,25 @@ def drive_words(shown: DriveShown, trouble: str = "") -> str:
         )
     )
     lines.append(translate("drive_words", "Line: {0}.").format(_counts(shown.line)))
+    if shown.kept is not None:
+        lines.append(silence_words(shown.kept))
     if shown.recording_failed:
         lines.append(shown.recording_failed)
     return "\n".join(lines)
+
+
+def silence_words(kept: Kept) -> str:
+    """Return what the board does when the traffic stops."""
+    relaxing = [one for one, park_deg in kept.parks_deg.items() if park_deg is None]
+    parking = {one: park_deg for one, park_deg in kept.parks_deg.items() if park_deg is not None}
+    said = []
+    if relaxing:
+        said.append(translate("drive_words", "relaxes {0}").format(", ".join(relaxing[:_MOST_DIALS])))
+    for one, park_deg in list(parking.items())[:_MOST_DIALS]:
+        said.append(translate("drive_words", "parks {0} at {1}°").format(one, with_minus(f"{park_deg:.1f}")))
+    return translate("drive_words", "After {0:g} s without a word from here the board {1}.").format(
+        kept.watchdog_s, ", ".join(said)
+    )
 
 
 def _counts(counters: object) -> str:

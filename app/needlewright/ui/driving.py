@@ -18,6 +18,7 @@ from gaugecore.board.link import Counters
 from gaugecore.errors import NeedlewrightError
 from gaugecore.feed.feed import FeedCounters
 from gaugecore.panel.driver import DriveState
+from gaugecore.panel.silence import Kept, kept_in
 from needlewright.drive_job import DriveJob, UnderWay, heard_on, under_way
 from needlewright.ui.barred_board import BarredBoard, Stopped, relax_at_once
 from needlewright.ui.bench import HURRY_S, LEAVES_IN_S, SHOWN_EVERY_MS
@@ -37,12 +38,15 @@ class DriveShown:
     line : Counters
     recording_failed : str
         Why the recording ended early; empty when it did not.
+    kept : Kept or None
+        What the board does when the traffic stops.
     """
 
     state: DriveState
     feed: FeedCounters
     line: Counters
     recording_failed: str = ""
+    kept: Kept | None = None
 
 
 class Driving(QObject):
@@ -176,9 +180,10 @@ class Driving(QObject):
             self.begun.emit(
                 _in_words(drive.board.identity.name, heard_on(drive.feed, job.feed), ids, drive.waiting)
             )
-            drive.driver.run(self._stop, on_round=lambda: self._show(drive))
+            kept = kept_in(drive.driver)
+            drive.driver.run(self._stop, on_round=lambda: self._show(drive, kept))
 
-    def _show(self, drive: UnderWay[BarredBoard]) -> None:
+    def _show(self, drive: UnderWay[BarredBoard], kept: Kept) -> None:
         if time.monotonic() - self._shown_s < _SHOWN_EVERY_S:
             return
         self._shown_s = time.monotonic()
@@ -188,6 +193,7 @@ class Driving(QObject):
                 feed=dataclasses.replace(drive.feed.counters),
                 line=dataclasses.replace(drive.board.link.counters),
                 recording_failed=drive.recording_failed,
+                kept=kept,
             )
         )
 

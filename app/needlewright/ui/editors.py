@@ -73,7 +73,7 @@ class NumberEditor(NumberBox):
             self.selectAll()
 
     def complaint(self, text: str) -> str:
-        """Return why a text cannot be taken; the field's own range decides, and whether its ends belong to it."""
+        """Return why a text cannot be taken; the field says whether the ends of its range belong to it."""
         number = self.number(text)
         if number is None:
             return self.tr("A number is wanted here.")

@@ -1,5 +1,6 @@
-"""A number with its unit. Point and comma both mean the decimal sign: Qt's own box drops the one that is not the
-place's, and makes 15 of a typed 1,5.
+"""A number with its unit, in which point and comma both mean the decimal sign.
+
+Qt's own box drops the one that is not the place's, and makes 15 of a typed 1,5.
 """
 
 from __future__ import annotations

@@ -217,6 +217,8 @@ class OutputFiles(QWidget):
         wanted = self._demands.wanted
         said = [self.tr("as at the table stage: at most {0:g} µs or steps off").format(wanted.max_error)]
         said += [self.tr("one map for both directions")] if wanted.one_map else []
+        further = (wanted.hysteresis, wanted.timer_hz, wanted.flash_bytes, wanted.pin_ends or None)
+        said += [self.tr("and the further demands")] if any(one is not None for one in further) else []
         said += [self.tr("stopping at the ends of the calibrated arc")] if wanted.clamp else []
         self._demanded.setText(", ".join(said))
 

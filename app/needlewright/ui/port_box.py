@@ -16,10 +16,8 @@ from PySide6.QtWidgets import (
 
 from gaugecore.board.serial_link import ports
 from gaugecore.board.session import CAUTION
+from needlewright.ui.desk import VIRTUAL
 from needlewright.ui.translation import translate
-
-#: A board that is one click away; the seed is part of the name, so that it is the same servo every time.
-VIRTUAL = "virtual:?seed=1"
 
 
 class PortBox(QWidget):
@@ -91,6 +89,11 @@ class PortBox(QWidget):
             self._port.setItemData(self._port.count() - 1, description, 3)
         self._port.addItem(VIRTUAL)
         self._port.setCurrentText(chosen or VIRTUAL)
+
+    def take_port(self, url: str) -> None:
+        """Choose a port, unless one is in use."""
+        if not self._joined:
+            self._port.setCurrentText(url)
 
     def show_joined(self, name: str, remark: str = "") -> None:
         """Say which board is there; an empty name: none, and what to mind before there is one."""

@@ -75,6 +75,8 @@ class CalibrationStage(QWidget):
         self.bench = Bench(self)
         self.sitting = Sitting(desk, background, self)
         self.port = PortBox()
+        self.port.take_port(desk.port)
+        desk.port_changed.connect(self.port.take_port)
         self.range = RangeBox()
         self.target = TargetBox()
         self.plots = FitPlots()
@@ -199,6 +201,7 @@ class CalibrationStage(QWidget):
             out=earlier.path if earlier is not None else new_file(panel.title, instrument),
             comment=", ".join(filter(None, (instrument.title, self._taken_on))),
         )
+        self._desk.take_port(url)
         try:
             url = port_for(url, panel)
         except NeedlewrightError as error:

@@ -29,18 +29,19 @@ from gaugecore.panel.edit import Place
 from gaugecore.table.from_fit import Wanted
 from needlewright.ui.background import Background
 from needlewright.ui.demands import TableDemands
-from needlewright.ui.desk import Desk
+from needlewright.ui.desk import VIRTUAL, Desk
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
 from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.plot_axis import axes
-from needlewright.ui.port_box import VIRTUAL
 from needlewright.ui.progress_row import ProgressRow
 from needlewright.ui.table_work import TableView, no_instrument, table_view
 from needlewright.ui.translation import translate
 from needlewright.ui.upload_work import uploaded
 from needlewright.ui.window_words import window_words
+from needlewright.ui.wish_form import WishForm
+from needlewright.ui.wishes import TableWishes
 from needlewright.upload_job import UploadJob
 
 #: A file of 65,536 rows is for machines; people see its head.
@@ -77,6 +78,12 @@ class TableStage(QWidget):
         self._most.setMinimumWidth(86)
         self._one = QCheckBox(self.tr("One map for both directions"))
         self._clamp = QCheckBox(self.tr("Stop at the ends of the calibrated arc"))
+        self.more = WishForm(
+            self.tr("Further demands"),
+            TableWishes(),
+            untouched=self.tr("none"),
+            first={"turn_back_by": 4, "timer_hz": 2_000_000.0, "most_flash_bytes": 512},
+        )
         self._figures = QLabel()
         self._figures.setWordWrap(True)
         self._figures.setText(self.tr("Working the table out…"))
@@ -103,7 +110,7 @@ class TableStage(QWidget):
         if desk.instrument is None or desk.instrument.calibration.fit is None:
             self._tabs.setCurrentWidget(self._input)
         self._place()
-        for signal in (self._most.valueChanged, self._one.toggled, self._clamp.toggled):
+        for signal in (self._most.valueChanged, self._one.toggled, self._clamp.toggled, self.more.changed):
             signal.connect(lambda *_: self._demand())
         self._form.currentTextChanged.connect(self._show_code)
         desk.document.changed.connect(lambda _: self._ask_if_seen())
@@ -120,10 +127,12 @@ class TableStage(QWidget):
         self._figures.setText(window_words(view.refusal or view.figures))
         self._plot.clear()
         self._plot.setLabel("left", self.tr("Table less fit, {0}").format(view.unit))
+        both = self.tr("Raw value; blue: dial angle rising, orange: falling")
+        self._plot.setLabel("bottom", both if len(view.errors) > 1 else self.tr("Raw value"))
         for name, envelope in zip(_COLOURS, view.errors, strict=False):
             colour = QColor(name)
-            edges = [pyqtgraph.PlotCurveItem(view.raw, edge, pen=colour) for edge in envelope]
-            colour.setAlpha(70)
+            colour.setAlpha(130)  # without outlines, so that each band is seen through the other
+            edges = [pyqtgraph.PlotCurveItem(view.raw, edge, pen=None) for edge in envelope]
             for item in (*edges, pyqtgraph.FillBetweenItem(*edges, brush=colour)):
                 self._plot.addItem(item)
         name = self._form.currentText()
@@ -161,7 +170,7 @@ class TableStage(QWidget):
         lower.setContentsMargins(12, 10, 12, 8)
         lower.setSpacing(8)
         lower.addLayout(demands)
-        for widget in (self._one, self._clamp):
+        for widget in (self._one, self._clamp, self.more):
             lower.addWidget(widget)
         lower.addWidget(self._tabs, 1)
         lower.addWidget(self._figures)  # below, so that nothing moves when there is more to say
@@ -178,19 +187,23 @@ class TableStage(QWidget):
         self._port.setEditable(True)
         self._port.setAccessibleName(self.tr("Port of the board to upload to"))
         self._port.addItems([*(device for device, _ in ports()), VIRTUAL])
+        self._port.setCurrentText(self._desk.port)
+        self._desk.port_changed.connect(self._port.setCurrentText)
         self._uploads = QPushButton(self.tr("Upload to the board"))
         self._uploads.clicked.connect(self._upload)
         self._row.busy_changed.connect(self._uploads.setHidden)
+        self._limits = QCheckBox(self.tr("Set the board's limits to the range of the fit"))
         below = QHBoxLayout()
         below.addWidget(self._port, 1)
         below.addWidget(self._uploads)
         below.addWidget(self._row, 1)
         page = QWidget()
         column = QVBoxLayout(page)
-        column.setContentsMargins(0, 6, 0, 0)
+        column.setContentsMargins(6, 6, 6, 4)
         column.addLayout(row)
         column.addWidget(self._code, 1)
         column.addLayout(below)
+        column.addWidget(self._limits)
         return page
 
     def _question(self) -> partial[TableView] | None:
@@ -201,8 +214,17 @@ class TableStage(QWidget):
         return partial(table_view, self._desk.document.panel, instrument, self._demands.wanted)
 
     def _demand(self) -> None:
+        more = self.more.wishes
         self._demands.take(
-            Wanted(max_error=self._most.value(), one_map=self._one.isChecked(), clamp=self._clamp.isChecked())
+            Wanted(
+                max_error=self._most.value(),
+                one_map=self._one.isChecked(),
+                clamp=self._clamp.isChecked(),
+                hysteresis=more.turn_back_by,
+                timer_hz=more.timer_hz,
+                flash_bytes=more.most_flash_bytes,
+                pin_ends=more.exact_ends,
+            )
         )
         self._latest.ask()
 
@@ -247,9 +269,16 @@ class TableStage(QWidget):
             self.said.emit(self._desk.needles.refusal)
             return
         panel, url, wanted = self._desk.document.panel, self._port.currentText().strip(), self._demands.wanted
+        self._desk.take_port(url)
         said = self.tr("Uploading to {0}…").format(url)
         self.said.emit(said)
-        job = UploadJob(max_error=wanted.max_error, clamp=wanted.clamp, one_map=wanted.one_map)
+        job = UploadJob(
+            max_error=wanted.max_error,
+            hysteresis=wanted.hysteresis,
+            clamp=wanted.clamp,
+            one_map=wanted.one_map,
+            set_limits=self._limits.isChecked(),
+        )
         self._row.run(partial(uploaded, panel, instrument, url, job), self.said.emit, said)
 
     def _take_colours(self) -> None:

@@ -1,7 +1,7 @@
 """How many pixels a millimetre is on a screen: as measured on it, else as the screen says.
 
-Screens are told apart, for a panel may be looked at on two of them. What is kept counts the screen's own pixels,
-since those of the window change their size with the system's scaling.
+Screens are told apart, for a panel may be looked at on two of them. What is kept counts the screen's own
+pixels, since those of the window change their size with the system's scaling.
 """
 
 from __future__ import annotations

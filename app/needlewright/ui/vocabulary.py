@@ -25,7 +25,10 @@ from needlewright.ui.desk import Stage
 from needlewright.ui.fields import fields_of, words
 from needlewright.ui.finish import Finish
 from needlewright.ui.help_pages import docs_folder
+from needlewright.ui.wishes import PlayingWishes, SilenceWishes, TableWishes
 
+#: Models that forms are made of.
+_SHOWN: tuple[type[BaseModel], ...] = (Panel, PlayingWishes, SilenceWishes, TableWishes)
 #: Choices that are shown but are no field of the panel.
 _CHOICES: tuple[type[Enum], ...] = (Care, Finish, Operation, Overlay, Severity, Stage, State)
 
@@ -39,7 +42,9 @@ def vocabulary() -> list[tuple[str, str]]:
     found |= {("words", name.replace("-", " ")) for name in (*preset_names(), *sample_names())}
     found |= {("words", path.stem.replace("-", " ")) for path in docs_folder().glob("*.md")}
     found |= {("words", _plain(member)) for choices in _CHOICES for member in choices}
-    for model in _models(Panel, set()):
+    seen: set[type[BaseModel]] = set()
+    models = [each for model in _SHOWN for each in _models(model, seen)]
+    for model in models:
         if "kind" in model.model_fields:
             found.add(("words", words(str(model.model_fields["kind"].default))))
         for field in fields_of(model):
