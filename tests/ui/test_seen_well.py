@@ -230,7 +230,7 @@ def test_numbers_have_the_minus_sign_of_print_and_degrees_stand_close(make_windo
 
 
 def test_the_axes_of_a_plot_have_it_too(qapp: QApplication) -> None:
-    from needlewright.ui.plot_axis import axes
+    from needlewright.ui.plots import axes
 
     made = axes()
     assert made["left"].tickStrings([-100.0, 0.0, 50.0], 1.0, 50.0) == ["−100", "0", "50"]

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QTabWidget, QWidget
 from gaugecore.calibration.plot import DOWN_COLOUR, UP_COLOUR
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit
-from needlewright.ui.plot_axis import axes
+from needlewright.ui.plots import new_plot, wear
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 #: 95 % of a normal distribution.
@@ -39,16 +39,12 @@ class FitPlots(QTabWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: tuple[tuple[Reading, ...], Fit | None, str] = ((), None, "µs")
-        self._map = _plot(self.tr("Dial angle"), "°")
-        self._residuals = _plot(self.tr("Reading less fit"), "°")
-        self._reversal = _plot(self.tr("Reversal"), "°")
-        for plot, title in (
-            (self._residuals, self.tr("Residuals")),
-            (self._map, self.tr("Map")),
-            (self._reversal, self.tr("Reversal")),
-        ):
-            plot.setAccessibleName(title)
-            self.addTab(plot, title)
+        self._map = new_plot(self.tr("Map"), left=self.tr("Dial angle, °"))
+        self._residuals = new_plot(self.tr("Residuals"), left=self.tr("Reading less fit, °"))
+        self._reversal = new_plot(self.tr("Reversal"), left=self.tr("Reversal, °"))
+        for plot in (self._residuals, self._map, self._reversal):
+            plot.setMinimumHeight(150)
+            self.addTab(plot, plot.accessibleName())
         self._take_colours()
 
     def show_fit(self, readings: Sequence[Reading], fit: Fit | None, unit: str) -> None:
@@ -115,23 +111,9 @@ class FitPlots(QTabWidget):
         return _COLOURS[direction][int(dark)]
 
     def _take_colours(self) -> None:
-        ground = self.palette().color(QPalette.ColorRole.Base)
-        ink = self.palette().color(QPalette.ColorRole.Text)
         for plot in (self._map, self._residuals, self._reversal):
-            plot.setBackground(ground)
-            for side in ("left", "bottom"):
-                plot.getAxis(side).setPen(ink)
-                plot.getAxis(side).setTextPen(ink)
+            wear(plot, self.palette())
         self._redraw()
-
-
-def _plot(left: str, unit: str) -> Any:
-    plot = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
-    plot.setLabel("left", f"{left}, {unit}")
-    plot.hideButtons()
-    plot.showGrid(x=True, y=True, alpha=0.15)
-    plot.setMinimumHeight(150)
-    return plot
 
 
 def _middle(fit: Fit) -> Any:

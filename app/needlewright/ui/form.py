@@ -20,6 +20,7 @@ from needlewright.ui.form_row import LABEL_WIDTH, FieldRow
 from needlewright.ui.section import Section
 from needlewright.ui.starting_values import changed_kind, first_value
 from needlewright.ui.step_names import step_name, summary_of
+from needlewright.ui.tab_order import put_in_order_soon
 
 #: Arrow keys held down are one step to undo, as long as no pause is longer than this.
 _ONE_BURST_S = 0.8
@@ -130,6 +131,7 @@ class PartForm(Section):
                 self._put_below(field, _part_or_none(self._document, (*self._place, field.name), field))
             else:
                 self._put_row(field)
+        put_in_order_soon(self)
 
     def _put_row(self, field: Field) -> None:
         row = FieldRow(field)
@@ -258,6 +260,7 @@ class MaybePart(QWidget):
             )
             self._form.entered.connect(self.entered)
             self._column.addWidget(self._form)
+            put_in_order_soon(self)
         elif not there and self._form is not None:
             self._form.hide()
             self._form.deleteLater()

@@ -24,6 +24,7 @@ from needlewright.ui.fields import Field, words
 from needlewright.ui.form import PartForm, complaint
 from needlewright.ui.section import Section
 from needlewright.ui.starting_values import new_part
+from needlewright.ui.tab_order import put_in_order_soon
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
 
@@ -67,6 +68,7 @@ class PartsForm(Section):
             form.entered.connect(self.entered)
             self._forms.append(form)
             self.body.insertWidget(at, form)
+            put_in_order_soon(self)
         for form in self._forms:
             form.refresh()
 

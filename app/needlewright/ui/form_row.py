@@ -101,8 +101,11 @@ class FieldRow(QWidget):
             painter.fillRect(0, 2, 3, self.height() - 4, self.palette().color(QPalette.ColorRole.Highlight))
 
     def take_focus(self) -> None:
-        """Put the cursor into the editor."""
-        self.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+        """Put the cursor into the editor, or on the box that sets one; inside the row it stays."""
+        now = self.focusWidget()
+        if now is None or not now.hasFocus():
+            shown = self._label if self.editor.isHidden() else self.editor
+            shown.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _set_or_clear(self, wanted: bool) -> None:
         if wanted:

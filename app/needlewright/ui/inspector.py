@@ -17,6 +17,7 @@ from gaugecore.panel.edit import Place
 from needlewright.ui.document import PanelDocument
 from needlewright.ui.form import PartForm
 from needlewright.ui.form_row import FieldRow
+from needlewright.ui.tab_order import put_in_order_soon
 
 
 class Part(NamedTuple):
@@ -52,6 +53,7 @@ class Inspector(QScrollArea):
         self._forms: list[PartForm] = []
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # Tab goes through its fields
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._sheet = QWidget()
         self._column = QVBoxLayout(self._sheet)
@@ -106,3 +108,4 @@ class Inspector(QScrollArea):
             form.entered.connect(self.entered)
             self._column.insertWidget(at, form)
             self._forms.append(form)
+        put_in_order_soon(self._sheet)

@@ -78,7 +78,8 @@ QToolButton#stage:hover { background: palette(midlight); }
 QToolButton#stage:checked { border-bottom: 3px solid palette(highlight); background: palette(base); }
 QFrame#rule { background: palette(mid); border: none; }
 QFrame#strip { background: palette(base); border-top: 1px solid palette(mid); }
-QListWidget { border: none; background: palette(base); outline: none; }
+QListWidget, QTableView { border: 1px solid palette(base); background: palette(base); outline: none; }
+QListWidget:focus, QTableView:focus { border: 1px solid palette(highlight); }
 QListWidget::item { padding: 5px 10px; }
 QListWidget::item:selected { background: palette(highlight); color: palette(highlighted-text); }
 QScrollArea, QScrollArea > QWidget#qt_scrollarea_viewport > QWidget { background: palette(base); }

@@ -51,9 +51,14 @@ class PortBox(QWidget):
         self._said.setWordWrap(True)
         self._said.setObjectName("quiet")
         first, second = QHBoxLayout(), QHBoxLayout()
-        for widget, stretch in ((QLabel(self.tr("Board on")), 0), (self._port, 1), (self._look, 0)):
+        board, readings, cycles = (
+            QLabel(text) for text in (self.tr("Board on"), self.tr("Readings"), self.tr("in cycles"))
+        )
+        for label, field in ((board, self._port), (readings, self._readings), (cycles, self._cycles)):
+            label.setBuddy(field)
+        for widget, stretch in ((board, 0), (self._port, 1), (self._look, 0)):
             first.addWidget(widget, stretch)
-        for part in (QLabel(self.tr("Readings")), self._readings, QLabel(self.tr("in cycles")), self._cycles):
+        for part in (readings, self._readings, cycles, self._cycles):
             second.addWidget(part)
         second.addStretch()
         second.addWidget(self._join)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 import pyqtgraph
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
@@ -23,7 +22,7 @@ from PySide6.QtWidgets import (
 from gaugecore.errors import NeedlewrightError
 from gaugecore.panel.document import Instrument
 from needlewright.ui.number_box import LoneNumber
-from needlewright.ui.plot_axis import axes
+from needlewright.ui.plots import new_plot, wear
 from needlewright.ui.response_work import SIGNALS, STEP, Response, response, thinned
 from needlewright.ui.window_words import window_words
 
@@ -74,12 +73,11 @@ class ResponseBox(QWidget):
         self._figures.setWordWrap(True)
         self._figures.setAccessibleName(self.tr("What the needle makes of the trace"))
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._plot: Any = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
-        self._plot.setAccessibleName(self.tr("Wanted and needle over time"))
-        self._plot.hideButtons()
-        self._plot.showGrid(x=True, y=True, alpha=0.15)
-        self._plot.setLabel("left", self.tr("Dial angle, °"))
-        self._plot.setLabel("bottom", self.tr("Time, s; dashed: wanted"))
+        self._plot = new_plot(
+            self.tr("Wanted and needle over time"),
+            left=self.tr("Dial angle, °"),
+            bottom=self.tr("Time, s; dashed: wanted"),
+        )
         self._working = self._working_row()
         self._asked: tuple[str, object] = ("", None)
         self._late = QTimer(self)
@@ -167,11 +165,7 @@ class ResponseBox(QWidget):
             self._take_colours()
 
     def _take_colours(self) -> None:
-        self._plot.setBackground(self.palette().color(QPalette.ColorRole.Base))
-        ink = self.palette().color(QPalette.ColorRole.Text)
-        for side in ("left", "bottom"):
-            self._plot.getAxis(side).setPen(ink)
-            self._plot.getAxis(side).setTextPen(ink)
+        wear(self._plot, self.palette())
         if self._shown.words:  # else there is nothing yet, or something on its way
             self.show_response(self._shown)
 

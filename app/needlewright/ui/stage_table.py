@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pyqtgraph
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QColor, QFontDatabase, QGuiApplication, QPalette, QShowEvent
+from PySide6.QtGui import QColor, QFontDatabase, QGuiApplication, QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -34,7 +34,7 @@ from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
 from needlewright.ui.number_box import LoneNumber
-from needlewright.ui.plot_axis import axes
+from needlewright.ui.plots import new_plot, wear
 from needlewright.ui.progress_row import ProgressRow
 from needlewright.ui.table_work import TableView, no_instrument, table_view
 from needlewright.ui.translation import translate
@@ -88,12 +88,11 @@ class TableStage(QWidget):
         self._figures.setWordWrap(True)
         self._figures.setText(self.tr("Working the table out…"))
         self._figures.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._plot = pyqtgraph.PlotWidget(enableMenu=False, axisItems=axes())
-        self._plot.setAccessibleName(self.tr("Error of the table over the raw range"))
-        self._plot.hideButtons()
-        self._plot.showGrid(x=True, y=True, alpha=0.15)
-        self._plot.setLabel("left", self.tr("Table less fit"))
-        self._plot.setLabel("bottom", self.tr("Raw value"))
+        self._plot = new_plot(
+            self.tr("Error of the table over the raw range"),
+            left=self.tr("Table less fit"),
+            bottom=self.tr("Raw value"),
+        )
         self._form = QComboBox()
         self._form.setAccessibleName(self.tr("Form of the table"))
         self._code = QPlainTextEdit()
@@ -115,7 +114,7 @@ class TableStage(QWidget):
         self._form.currentTextChanged.connect(self._show_code)
         desk.document.changed.connect(lambda _: self._ask_if_seen())
         desk.instrument_changed.connect(lambda _: self._ask_if_seen())
-        self._take_colours()
+        wear(self._plot, self.palette())
 
     def show_view(self, view: TableView) -> None:
         """Show a table, or why there is none."""
@@ -156,7 +155,7 @@ class TableStage(QWidget):
         """Follow the palette between light and dark."""
         super().changeEvent(event)
         if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_plot"):
-            self._take_colours()
+            wear(self._plot, self.palette())
 
     def _place(self) -> None:
         demands = QHBoxLayout()
@@ -280,13 +279,6 @@ class TableStage(QWidget):
             set_limits=self._limits.isChecked(),
         )
         self._row.run(partial(uploaded, panel, instrument, url, job), self.said.emit, said)
-
-    def _take_colours(self) -> None:
-        self._plot.setBackground(self.palette().color(QPalette.ColorRole.Base))
-        ink = self.palette().color(QPalette.ColorRole.Text)
-        for side in ("left", "bottom"):
-            self._plot.getAxis(side).setPen(ink)
-            self._plot.getAxis(side).setTextPen(ink)
 
 
 def _sections(instrument: Place) -> Sections:

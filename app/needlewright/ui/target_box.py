@@ -19,7 +19,7 @@ from gaugecore.errors import NeedlewrightError
 from gaugecore.face.scale import angle_deg, value_at
 from gaugecore.panel.document import Instrument
 from needlewright.ui.reading_field import ReadingField
-from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate, with_minus
 
 _SIDES = {
     Direction.UP: QT_TRANSLATE_NOOP("target_box", "from below, clockwise"),
@@ -80,7 +80,9 @@ class TargetBox(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self._words)
         line = QHBoxLayout()
-        for part, stretch in ((QLabel(self.tr("Needle shows")), 0), (self.field, 1), (self._as, 0)):
+        shows = QLabel(self.tr("Needle shows"))
+        shows.setBuddy(self.field)
+        for part, stretch in ((shows, 0), (self.field, 1), (self._as, 0)):
             line.addWidget(part, stretch)
         self._record = _button(self.tr("Record"), self._enter_typed)
         line.addWidget(self._record)
@@ -114,7 +116,9 @@ class TargetBox(QWidget):
             button.setAccessibleName(self.tr("Jog by {0}").format(text))
             row.addWidget(button)
         row.addStretch()
-        row.addWidget(QLabel(self.tr("arriving")))
+        arriving = QLabel(self.tr("arriving"))
+        arriving.setBuddy(self.side)
+        row.addWidget(arriving)
         row.addWidget(self.side)
         return row
 
@@ -173,8 +177,8 @@ class TargetBox(QWidget):
         try:
             value = value_at(self._instrument.face.scale, dial_deg)
         except NeedlewrightError:
-            return self.tr("{0:.0f}°, beyond the scale").format(dial_deg)
-        return f"{value:.3g} {self._instrument.unit}".strip()
+            return self.tr("{0}°, beyond the scale").format(with_minus(f"{dial_deg:.0f}"))
+        return f"{with_minus(f'{value:.3g}')} {self._instrument.unit}".strip()
 
     def _jog(self, amount: float) -> None:
         self.jog_wanted.emit(amount, self.side.currentData())
