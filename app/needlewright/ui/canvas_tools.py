@@ -37,8 +37,8 @@ class CanvasTools(QWidget):
         for text, spoken, do in (
             (self.tr("Fit"), self.tr("Show the whole dial"), canvas.fit),
             (self.tr("True size"), self.tr("Show the dial as large as it will be"), self.true_size),
-            (self.tr("Closer"), self.tr("Zoom in"), lambda: canvas.zoom(1.25)),
-            (self.tr("Farther"), self.tr("Zoom out"), lambda: canvas.zoom(0.8)),
+            ("+", self.tr("Closer"), lambda: canvas.zoom(1.25)),
+            ("−", self.tr("Farther"), lambda: canvas.zoom(0.8)),
         ):
             self._zooms.append(_button(text, spoken, do))
             row.addWidget(self._zooms[-1])

@@ -44,6 +44,10 @@ class FitPlots(QTabWidget):
         self._reversal = new_plot(self.tr("Reversal"), left=self.tr("Reversal, °"))
         for plot in (self._residuals, self._map, self._reversal):
             plot.setMinimumHeight(150)
+        # closer than this there is nothing to see but the last digits of the fit
+        for plot, least_deg in ((self._residuals, 0.2), (self._reversal, 0.5)):
+            plot.getViewBox().setLimits(minYRange=least_deg)
+        for plot in (self._residuals, self._map, self._reversal):
             self.addTab(plot, plot.accessibleName())
         self._take_colours()
 

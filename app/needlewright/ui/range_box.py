@@ -51,12 +51,16 @@ class RangeBox(QWidget):
         self._asked: LoneNumber | None = None
         self._has_ended = False
         self._reached: dict[LoneNumber, float] = {}
-        for row, (name, spoken) in enumerate(
-            (("low", self.tr("Smallest command")), ("high", self.tr("Largest command")))
+        for row, (name, short, spoken) in enumerate(
+            (
+                ("low", self.tr("Low end"), self.tr("Smallest command")),
+                ("high", self.tr("High end"), self.tr("Largest command")),
+            )
         ):
             box = LoneNumber(spoken, low=0.0, high=0.0, value=0.0, decimals=1, step=10.0)
             box.valueChanged.connect(partial(self._seek, box))
-            label = QLabel(spoken)
+            label = QLabel(short)
+            label.setToolTip(spoken)
             label.setBuddy(box)
             grid.addWidget(label, row, 0)
             grid.addWidget(box, row, 1)

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QFont
+from PySide6.QtGui import QFont, QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QPushButton, QTableView, QVBoxLayout, QWidget
 
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit, SuspectRow
-from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate, with_minus
 
 _HEADS = (
     QT_TRANSLATE_NOOP("readings_table", "Row"),
@@ -77,8 +77,8 @@ class _Rows(QAbstractTableModel):
         doubt = suspect.reason if suspect is not None else ""
         return (
             f"{row + 1}",
-            f"{reading.command:g}",
-            f"{reading.angle_deg:.2f}".rstrip("0").rstrip("."),
+            with_minus(f"{reading.command:g}"),
+            with_minus(f"{reading.angle_deg:.2f}".rstrip("0").rstrip(".")),
             translate("readings_table", _SIDES.get(reading.direction, "")),
             reading.excluded or doubt or reading.kept or reading.note,
         )[column]
@@ -121,6 +121,7 @@ class ReadingsTable(QWidget):
         self._toggle.setEnabled(False)
         self._toggle.clicked.connect(self._exclude_or_count)
         row = QHBoxLayout()
+        row.setContentsMargins(6, 0, 6, 6)
         self._keep = QPushButton(self.tr("Keep it"))
         self._keep.setEnabled(False)
         self._keep.setToolTip(self.tr("Tell the fit to believe a row that it suspects"))
@@ -148,6 +149,12 @@ class ReadingsTable(QWidget):
         if grown:
             self._table.scrollToBottom()
         self._show_toggle()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Begin with the newest, which is what one wants to see after reading it."""
+        super().showEvent(event)
+        if self._chosen_row() < 0:
+            self._table.scrollToBottom()
 
     def _chosen_row(self) -> int:
         """Return the row that is selected, from 0; -1 when none is."""
