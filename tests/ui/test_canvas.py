@@ -9,11 +9,11 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtTest import QTest
 
 from gaugecore.drawing.elements import Operation
-from gaugecore.face.face import DetentMark, Sector
+from gaugecore.face.face import Aperture, DetentMark, IndexTriangle, Legend, LimitLine, LubberLine, Sector
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.light import Glow, LightLayer
 from gaugecore.face.presets import preset_names
-from gaugecore.panel.document import Panel
+from gaugecore.panel.document import Instrument, Panel
 from gaugecore.panel.edit import with_value
 from gaugecore.polar import Point, dial_to_xy_mm
 from needlewright.ui.canvas import DialCanvas, Overlay
@@ -159,6 +159,48 @@ def test_what_is_dragged_follows_in_steps_that_people_would_type(
     edit = grip(to_mm, False)
     assert edit is not None
     assert (edit.place, edit.value) == (place, pytest.approx(value))
+
+
+def _with(panel: Panel, **fields: Any) -> Instrument:
+    dial = panel.instruments[0]
+    return dial.model_copy(update={"face": dial.face.model_copy(update=fields)})
+
+
+@pytest.mark.parametrize(
+    ("thing", "from_deg", "to_deg", "moved"),
+    [
+        ({"apertures": (Aperture(x_mm=10.0),)}, 90.0, 180.0, {"x_mm": 0.0, "y_mm": -10.0}),
+        ({"index_triangles": (IndexTriangle(radius_mm=10.0),)}, 350.0, 12.0, {"dial_deg": 20.0}),
+        ({"lubber_line": LubberLine(dial_deg=350.0)}, 350.0, 1.0, {"dial_deg": 360.0}),
+        (
+            {"limit_lines": (LimitLine(value=50, inner_radius_mm=9.0, outer_radius_mm=11.0),)},
+            0.0,
+            81.0,
+            {"value": 80.0},
+        ),
+        (
+            {"legends": (Legend(text="arc", arc_radius_mm=10.0),)},
+            0.0,
+            44.0,
+            {"turn_deg": 45.0, "arc_radius_mm": 10.0, "x_mm": 0.0},
+        ),
+    ],
+)
+def test_everything_that_has_a_place_on_the_dial_can_be_dragged(
+    furnished: Panel, thing: dict[str, Any], from_deg: float, to_deg: float, moved: dict[str, float]
+) -> None:
+    dial = _with(furnished, **thing)
+    name = next(iter(thing))
+    grip = grip_on(dial, name if name == "lubber_line" else f"{name}.0", dial_to_xy_mm(from_deg, 10.0))
+    assert grip is not None
+    edit = grip(dial_to_xy_mm(to_deg, 10.0), False)
+    assert edit is not None
+    panel = with_value(
+        Panel(title="x", instruments=(dial,)), ("instruments", dial.id, *edit.place), edit.value
+    )
+    there = getattr(panel.instruments[0].face, name)
+    after = there if name == "lubber_line" else there[0]
+    assert {field: getattr(after, field) for field in moved} == pytest.approx(moved)
 
 
 def test_zooming_keeps_the_point_under_the_mouse() -> None:

@@ -11,8 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from pydantic import BaseModel
+
 from gaugecore.errors import NeedlewrightError
-from gaugecore.face.face import Face
+from gaugecore.face.face import Face, SecondScale
 from gaugecore.face.scale import angle_deg, value_at, value_range
 from gaugecore.panel.document import Instrument
 from gaugecore.panel.edit import Place
@@ -53,20 +55,54 @@ def grip_on(instrument: Instrument, part: str, at_mm: Point) -> Grip | None:
     face = instrument.face
     kind, _, rest = part.partition(".")
     match kind:
-        case "legends":
-            return _legend(face, int(rest.split(".")[0]), at_mm)
+        case "legends" if face.legends[_index(rest)].arc_radius_mm is not None:
+            return _about_the_pivot(
+                face.legends[_index(rest)],
+                ("face", kind, _index(rest)),
+                at_mm,
+                ("turn_deg", "arc_radius_mm"),
+                translate("dragging", "legend"),
+            )
+        case "legends" | "apertures" | "icons":
+            return _thing(face, kind, _index(rest), at_mm)
+        case "index_triangles":
+            return _about_the_pivot(
+                face.index_triangles[_index(rest)],
+                ("face", kind, _index(rest)),
+                at_mm,
+                ("dial_deg", "radius_mm"),
+                translate("dragging", "index triangle"),
+            )
+        case "lubber_line" if face.lubber_line is not None:
+            return _about_the_pivot(
+                face.lubber_line,
+                ("face", kind),
+                at_mm,
+                ("dial_deg",),
+                translate("dragging", "lubber line"),
+            )
+        case "limit_lines":
+            line = translate("dragging", "limit line {0}").format(_index(rest) + 1)
+            return _value(face, ("face", kind, _index(rest), "value"), line)
+        case "second" if face.second is not None:
+            return _second(face.second, rest, at_mm)
         case "sectors":
-            return _sector(face, int(rest.split(".")[0]), at_mm)
+            return _sector(face, _index(rest), at_mm)
         case "detent_marks":
-            return _detent(face, int(rest.split(".")[0]))
+            return _detent(face, _index(rest))
         case "numerals" if face.numerals is not None:
-            return _radius(("face", "numerals", "radius_mm"), face.numerals.radius_mm, at_mm, "numerals")
+            return _radius(
+                ("face", "numerals", "radius_mm"),
+                face.numerals.radius_mm,
+                at_mm,
+                translate("dragging", "numerals"),
+            )
         case "graduations":
             return _arc_end(face, rest) or _radius(
                 ("face", "graduations", "outer_radius_mm"),
                 face.graduations.outer_radius_mm,
                 at_mm,
-                "graduations",
+                translate("dragging", "graduations"),
             )
         case "outline":
             return _diameter(("face", "diameter_mm"), translate("dragging", "face diameter"))
@@ -77,21 +113,61 @@ def grip_on(instrument: Instrument, part: str, at_mm: Point) -> Grip | None:
     return None
 
 
-def _legend(face: Face, index: int, at_mm: Point) -> Grip:
-    legend = face.legends[index]
-    off = (legend.x_mm - at_mm[0], legend.y_mm - at_mm[1])
+def _index(rest: str) -> int:
+    return int(rest.split(".")[0])
+
+
+def _thing(face: Face, kind: str, index: int, at_mm: Point) -> Grip:
+    """Return the grip on a thing that has its middle somewhere on the sheet."""
+    thing = getattr(face, kind)[index]
+    off = (thing.x_mm - at_mm[0], thing.y_mm - at_mm[1])
+    said = {
+        "legends": translate("dragging", "legend to {0:g}, {1:g} mm"),
+        "apertures": translate("dragging", "aperture to {0:g}, {1:g} mm"),
+        "icons": translate("dragging", "icon to {0:g}, {1:g} mm"),
+    }[kind]
 
     def follow(to_mm: Point, fine: bool) -> Edit:
         grain = _FINE_MM if fine else _SNAP_MM
         x_mm, y_mm = _snapped(to_mm[0] + off[0], grain), _snapped(to_mm[1] + off[1], grain)
-        moved = legend.model_copy(update={"x_mm": x_mm, "y_mm": y_mm})
-        return Edit(
-            place=("face", "legends", index),
-            value=moved,
-            name=translate("dragging", "legend to {0:g}, {1:g} mm").format(x_mm, y_mm),
-        )
+        moved = thing.model_copy(update={"x_mm": x_mm, "y_mm": y_mm})
+        return Edit(place=("face", kind, index), value=moved, name=said.format(x_mm, y_mm))
 
     return follow
+
+
+def _about_the_pivot(
+    thing: BaseModel, place: Place, at_mm: Point, fields: tuple[str, ...], what: str
+) -> Grip:
+    """Return the grip on a thing that stands at a dial angle, and a radius if it has that field."""
+    at_deg, at_radius_mm = xy_mm_to_dial(*at_mm)
+
+    def follow(to_mm: Point, fine: bool) -> Edit:
+        to_deg, to_radius_mm = xy_mm_to_dial(*to_mm)
+        away_deg = (to_deg - at_deg + 180.0) % 360.0 - 180.0  # the short way, also across twelve o'clock
+        grain_deg = _FINE_DEG if fine else _SNAP_DEG
+        moved = {fields[0]: _snapped(getattr(thing, fields[0]) + away_deg, grain_deg)}
+        if len(fields) > 1:
+            radius_mm = getattr(thing, fields[1]) + to_radius_mm - at_radius_mm
+            moved[fields[1]] = max(_SNAP_MM, _snapped(radius_mm, _FINE_MM if fine else _SNAP_MM))
+        said = translate("dragging", "{0} to {1:g}°").format(what, moved[fields[0]])
+        return Edit(place=place, value=thing.model_copy(update=moved), name=said)
+
+    return follow
+
+
+def _second(second: SecondScale, rest: str, at_mm: Point) -> Grip | None:
+    """Return the grip on the ring or the numerals of the second scale."""
+    if rest.startswith("numerals") and second.numerals is not None:
+        place: Place = ("face", "second", "numerals", "radius_mm")
+        return _radius(
+            place, second.numerals.radius_mm, at_mm, translate("dragging", "numerals of the second scale")
+        )
+    if rest.startswith("graduations"):
+        place = ("face", "second", "graduations", "outer_radius_mm")
+        radius_mm = second.graduations.outer_radius_mm
+        return _radius(place, radius_mm, at_mm, translate("dragging", "graduations of the second scale"))
+    return None
 
 
 def _radius(place: Place, radius_mm: float, at_mm: Point, what: str) -> Grip:
@@ -99,7 +175,8 @@ def _radius(place: Place, radius_mm: float, at_mm: Point, what: str) -> Grip:
 
     def follow(to_mm: Point, fine: bool) -> Edit | None:
         moved_mm = _snapped(math.hypot(*to_mm) + off_mm, _FINE_MM if fine else _SNAP_MM)
-        return Edit(place=place, value=moved_mm, name=f"{what} at {moved_mm:g} mm") if moved_mm > 0 else None
+        said = translate("dragging", "{0} at {1:g} mm").format(what, moved_mm)
+        return Edit(place=place, value=moved_mm, name=said) if moved_mm > 0 else None
 
     return follow
 
@@ -107,7 +184,8 @@ def _radius(place: Place, radius_mm: float, at_mm: Point, what: str) -> Grip:
 def _diameter(place: Place, what: str) -> Grip:
     def follow(to_mm: Point, fine: bool) -> Edit | None:
         size_mm = _snapped(2.0 * math.hypot(*to_mm), _FINE_MM if fine else _SNAP_MM)
-        return Edit(place=place, value=size_mm, name=f"{what} to {size_mm:g} mm") if size_mm > 0 else None
+        said = translate("dragging", "{0} to {1:g} mm").format(what, size_mm)
+        return Edit(place=place, value=size_mm, name=said) if size_mm > 0 else None
 
     return follow
 
@@ -144,10 +222,12 @@ def _sector(face: Face, index: int, at_mm: Point) -> Grip:
     }
     nearest = min(ends, key=lambda name: ends[name])
     if ends[nearest] <= _EDGE_MM:
-        return _value(face, ("face", "sectors", index, nearest), f"sector {index + 1}")
+        end = translate("dragging", "sector {0}").format(index + 1)
+        return _value(face, ("face", "sectors", index, nearest), end)
     inward = radius_mm - sector.inner_radius_mm < sector.outer_radius_mm - radius_mm
     name = "inner_radius_mm" if inward else "outer_radius_mm"
-    return _radius(("face", "sectors", index, name), getattr(sector, name), at_mm, f"sector {index + 1} edge")
+    edge = translate("dragging", "sector {0} edge").format(index + 1)
+    return _radius(("face", "sectors", index, name), getattr(sector, name), at_mm, edge)
 
 
 def _detent(face: Face, index: int) -> Grip:
@@ -168,7 +248,9 @@ def _value(face: Face, place: Place, what: str) -> Grip:
             return None
         low, high = value_range(face.scale)
         snapped = min(max(_snapped(value, finest / 10.0 if fine else finest), low), high)
-        return Edit(place=place, value=snapped, name=f"{what} to {snapped:g}")
+        return Edit(
+            place=place, value=snapped, name=translate("dragging", "{0} to {1:g}").format(what, snapped)
+        )
 
     return follow
 
