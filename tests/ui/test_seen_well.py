@@ -20,6 +20,7 @@ from needlewright.ui.instrument_list import InstrumentList
 from needlewright.ui.look import DARK, LIGHT, palette
 from needlewright.ui.overlays import RING_DARK, RING_LIGHT, RULER_PX, protractor_lines, protractor_numbers
 from needlewright.ui.picture import Pictures
+from needlewright.ui.plots import new_plot
 from needlewright.ui.screen_ruler import CARD_MM, ScreenRuler
 from needlewright.ui.true_size import keep_measured, px_per_mm
 from needlewright.ui.value_bar import ValueBar
@@ -229,8 +230,7 @@ def test_numbers_have_the_minus_sign_of_print_and_degrees_stand_close(make_windo
     assert bar._number.valueFromText("−5") == bar._number.valueFromText("-5") == -5.0
 
 
-def test_the_axes_of_a_plot_have_it_too(qapp: QApplication) -> None:
-    from needlewright.ui.plots import axes
-
-    made = axes()
-    assert made["left"].tickStrings([-100.0, 0.0, 50.0], 1.0, 50.0) == ["−100", "0", "50"]
+def test_the_axes_of_a_plot_have_it_too(qtbot: Any) -> None:
+    plot = new_plot("Error", left="Table less fit", bottom="Raw value")
+    qtbot.addWidget(plot)
+    assert plot.getAxis("left").tickStrings([-100.0, 0.0, 50.0], 1.0, 50.0) == ["−100", "0", "50"]

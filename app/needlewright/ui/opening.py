@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QMessageBox
 
 from gaugecore.panel.starter import starter_panel
 from needlewright.ui.data_folder import data_place
+from needlewright.ui.icon import window_icon
 from needlewright.ui.look import Look
 from needlewright.ui.main_window import MainWindow
 from needlewright.ui.recovery import forget, left_behind, origin_of
@@ -26,6 +27,7 @@ def application(words: list[str] | None = None) -> QApplication:
     made.setApplicationName("needlewright")
     made.setOrganizationName("needlewright")
     made.setApplicationDisplayName("Needlewright")
+    made.setWindowIcon(window_icon())
     Look(made)
     load_translations(made, QLocale.system())
     # work in the background must not keep the window waiting for longer than this when it paints
