@@ -7,7 +7,7 @@ from enum import Enum
 from pydantic import BaseModel
 
 from needlewright.ui.fields import Field, Kind, fields_of
-from needlewright.ui.translation import in_words, translate
+from needlewright.ui.translation import in_words, translate, with_minus
 
 _LONGEST = 28
 
@@ -30,7 +30,7 @@ def value_text(field: Field, value: object) -> str:
         return in_words(value)
     if isinstance(value, int | float):
         unit = field.unit if field.unit == "°" else f" {field.unit}".rstrip()
-        return f"{value:.10g}{unit}"
+        return with_minus(f"{value:.10g}{unit}")
     if isinstance(value, tuple):
         return ", ".join(value_text(field, item) for item in value) or translate("step_names", "none")
     if isinstance(value, BaseModel):
