@@ -21,6 +21,7 @@ from needlewright.ui.finish import Finish, recolour
 from needlewright.ui.finish_compare import FinishCompare
 from needlewright.ui.picture import Pictures
 from needlewright.ui.places import place_of_part, shows
+from needlewright.ui.translation import with_minus
 from needlewright.ui.value_bar import ValueBar
 
 
@@ -170,7 +171,9 @@ class DialView(QWidget):
         # where the model refuses to follow, the thing stays where it was last allowed
         with contextlib.suppress(NeedlewrightError):
             place = ("instruments", instrument.id, *edit.place)
-            self._desk.document.edit(place, edit.value, f"{instrument.id}: {edit.name}", group=self._group)
+            self._desk.document.edit(
+                place, edit.value, f"{instrument.id}: {with_minus(edit.name)}", group=self._group
+            )
 
     def _end_drag(self, keep: bool) -> None:
         self._grip = None

@@ -18,7 +18,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
+from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate, with_minus
 
 #: The ends of names and the units they stand for, the longest first.
 UNITS = {
@@ -161,15 +161,16 @@ class Field:
                 if self.low_open
                 else translate("fields", "{0:g} to {1:g}{2}")
             )
-            return said.format(low, high, unit)
+            return with_minus(said.format(low, high, unit))
         if low is not None:
             said = (
                 translate("fields", "more than {0:g}{1}")
                 if self.low_open
                 else translate("fields", "at least {0:g}{1}")
             )
-            return said.format(low, unit)
-        return translate("fields", "at most {0:g}{1}").format(high, unit) if high is not None else ""
+            return with_minus(said.format(low, unit))
+        most = translate("fields", "at most {0:g}{1}")
+        return with_minus(most.format(high, unit)) if high is not None else ""
 
 
 @cache

@@ -15,6 +15,7 @@ from gaugecore.movement.train import CrankLink, Direct, GearPair
 from gaugecore.movement.train_picture import picture_train
 from gaugecore.panel.document import Instrument
 from needlewright.ui.painting import paint, stretches
+from needlewright.ui.translation import with_minus
 
 _ROOM_PX = 10.0
 _WORDS_PX = 20.0
@@ -80,7 +81,7 @@ class TrainView(QWidget):
     def _words(self) -> str:
         if self.shaft_deg is None:
             return self.tr("The movement does not reach this value through this train.")
-        turned_deg = round(self.shaft_deg, 1) + 0.0  # no minus before a zero
+        turned = with_minus(f"{round(self.shaft_deg, 1) + 0.0:.1f}")  # no minus before a zero
         if isinstance(self._train, Direct):
-            return self.tr("Needle on the movement: {0:.1f}° from its middle").format(turned_deg)
-        return self.tr("Needle left, movement right: {0:.1f}° from its middle").format(turned_deg)
+            return self.tr("Needle on the movement: {0}° from its middle").format(turned)
+        return self.tr("Needle left, movement right: {0}° from its middle").format(turned)
