@@ -50,6 +50,7 @@ def test_tab_goes_down_the_form_also_after_parts_were_added(window: Any, qtbot: 
     heights = [_place(stop, sheet).y() for stop in stops]
     assert all(below > above - 14 for above, below in itertools.pairwise(heights))  # never up a line
     # a box that sets an optional value keeps the keys, though the field is hidden until then
+    assert "Ground colour, choose" in {stop.accessibleName() for stop in stops}
     assert {"Colour", "Arc radius"} <= {stop.text() for stop in stops if isinstance(stop, QCheckBox)}
 
 

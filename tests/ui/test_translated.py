@@ -26,6 +26,7 @@ from PySide6.QtWidgets import (
 import needlewright.ui
 from gaugecore.panel.document import Panel
 from needlewright.ui.desk import Stage
+from needlewright.ui.editors import _PATCH
 from needlewright.ui.fields import fields_of
 from needlewright.ui.help_pages import SECTION_OF
 from needlewright.ui.translation import in_words, load_translations
@@ -56,7 +57,7 @@ KEPT = {
     "commands.py": {"Ctrl+Alt+Z", "Ctrl+0", "Ctrl+1", "New panel"},
     "opening.py": {"Needlewright", "New panel"},
     "main_window.py": {"{}[*] · Needlewright", "[*] · Needlewright"},
-    "editors.py": {"background: {}; border: 1px solid palette(mid); min-width: 28px;"},
+    "editors.py": {_PATCH, "COLOUR"},  # a style sheet
     "fields.py": {"Hz"},
     "instrument_edits.py": {"Dial {}"},
     "stage_row.py": {"Alt+{}", "{} (Alt+{})"},

@@ -214,6 +214,10 @@ class LongTextEditor(QPlainTextEdit):
             self.document().clearUndoRedoStacks()  # what was given is the document's to take back
 
 
+_PATCH = """QToolButton { background: COLOUR; border: 1px solid palette(mid); min-width: 28px; }
+QToolButton:focus { border: 2px solid palette(highlight); min-width: 26px; }"""
+
+
 class ColourEditor(QWidget):
     """A colour as #rrggbb, with a patch that opens the system's colour dialog."""
 
@@ -234,16 +238,19 @@ class ColourEditor(QWidget):
         row.addWidget(self._patch)
         row.addWidget(self._text)
         row.addStretch()
-        self.setFocusProxy(self._text)
         self._text.given.connect(lambda text: self.given.emit(text.strip().lower()))
         self._patch.clicked.connect(self._choose)
 
     def show_value(self, value: str) -> None:
         """Show a colour."""
         self._text.show_value(value)
-        sheet = f"background: {value}; border: 1px solid palette(mid); min-width: 28px;"
+        sheet = _PATCH.replace("COLOUR", value)
         if sheet != self._patch.styleSheet():  # to set one costs half a millisecond at every edit
             self._patch.setStyleSheet(sheet)
+
+    def setFocus(self, *reason: Any) -> None:
+        """Put the cursor into the text; with a focus proxy the Tab key would pass by the patch."""
+        self._text.setFocus(*reason)
 
     def _choose(self) -> None:
         chosen = QColorDialog.getColor(QColor(self._text.text()), self)
