@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QSizePolicy
 
 from gaugecore.findings import Finding, Severity
 from gaugecore.panel.document import Panel
@@ -25,6 +25,9 @@ from needlewright.ui.screen_ruler import CARD_MM, ScreenRuler
 from needlewright.ui.true_size import keep_measured, px_per_mm
 from needlewright.ui.value_bar import ValueBar
 from tests.ui.test_look import _contrast as contrast
+
+#: Of what is cut short on purpose.
+_IGNORED = QSizePolicy.Policy.Ignored
 
 
 def _finding(place: str, **more: Any) -> Finding:
@@ -234,3 +237,26 @@ def test_the_axes_of_a_plot_have_it_too(qtbot: Any) -> None:
     plot = new_plot("Error", left="Table less fit", bottom="Raw value")
     qtbot.addWidget(plot)
     assert plot.getAxis("left").tickStrings([-100.0, 0.0, 50.0], 1.0, 50.0) == ["−100", "0", "50"]
+
+
+def test_larger_letters_get_the_room_they_need(make_window: Any, qapp: QApplication, qtbot: Any) -> None:
+    usual, larger = qapp.font(), qapp.font()
+    larger.setPointSizeF(1.25 * usual.pointSizeF())
+    qapp.setFont(larger)
+    try:
+        window = make_window(starter_panel("Desk"))
+        window.resize(1280, 720)
+        cut = []
+        for stage in Stage:
+            window.desk.open_stage(stage)
+            qtbot.wait(20)
+            words = [*window.findChildren(QLabel), *window.findChildren(QAbstractButton)]
+            cut += [
+                one.text()
+                for one in words
+                if one.isVisible() and one.text() and one.sizePolicy().horizontalPolicy() is not _IGNORED
+                if one.minimumSizeHint().width() > one.width() + 1
+            ]
+        assert cut == []
+    finally:
+        qapp.setFont(usual)

@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.fields import Field, Kind
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.number_box import WIDEST, NumberBox
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, in_words, translate
 
@@ -48,7 +49,7 @@ class NumberEditor(NumberBox):
         if field.unit:
             self.setSuffix(field.unit if field.unit == "°" else f" {field.unit}")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMinimumWidth(96)
+        self.setMinimumWidth(with_letters(96))
         self.valueChanged.connect(lambda value: self.given.emit(int(value) if self._whole else float(value)))
         self.lineEdit().textEdited.connect(self.ended)
         self.editingFinished.connect(self.ended)
@@ -193,7 +194,7 @@ class LongTextEditor(QPlainTextEdit):
         super().__init__(parent)
         self._shown = ""
         self.setTabChangesFocus(True)
-        self.setFixedHeight(72)
+        self.setFixedHeight(with_letters(72))
 
     @property
     def is_typed_in(self) -> bool:

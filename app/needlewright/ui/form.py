@@ -16,7 +16,8 @@ from gaugecore.panel.edit import Place, value_at
 from needlewright.ui.document import PanelDocument
 from needlewright.ui.editors import NumberEditor, is_for_the_document, takers_of_keys
 from needlewright.ui.fields import Field, Kind, fields_of, words
-from needlewright.ui.form_row import LABEL_WIDTH, FieldRow
+from needlewright.ui.font_size import with_letters
+from needlewright.ui.form_row import LABEL_PX, FieldRow
 from needlewright.ui.section import Section
 from needlewright.ui.starting_values import changed_kind, first_value
 from needlewright.ui.step_names import step_name, summary_of
@@ -193,7 +194,7 @@ class OneOfForm(QWidget):
             self._choice.addItem(words(str(model.model_fields["kind"].default)), model)
         self._choice.activated.connect(self._change)
         label = QLabel(self.tr("Kind of {0}").format(field.label.lower()))
-        label.setFixedWidth(LABEL_WIDTH)
+        label.setFixedWidth(with_letters(LABEL_PX))
         label.setBuddy(self._choice)
         self._form = PartForm(document, place, title=field.label)
         self._form.entered.connect(self.entered)

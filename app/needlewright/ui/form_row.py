@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QSizePolicy, QWidg
 
 from needlewright.ui.editors import editor_for
 from needlewright.ui.fields import Field, Kind
+from needlewright.ui.font_size import with_letters
 
-LABEL_WIDTH = 136
+LABEL_PX = 136.0
 #: Opacity of the mark of 255: text on it keeps a contrast of 7 to 1 by day and by night.
 _TONE = 38
 
@@ -42,7 +43,7 @@ class FieldRow(QWidget):
         else:
             self._label = QLabel(field.label)
             self._label.setBuddy(self.editor)
-        self._label.setFixedWidth(LABEL_WIDTH)
+        self._label.setFixedWidth(with_letters(LABEL_PX))
         self._complaint = QLabel()
         self._complaint.setObjectName("complaint")
         self._complaint.setWordWrap(True)

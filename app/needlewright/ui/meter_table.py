@@ -23,6 +23,7 @@ from gaugecore.supply.refit import Refit, refit
 from gaugecore.supply.source import Supply
 from gaugecore.supply.states import Draws, draw_in
 from needlewright.ui.fields import fields_of
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.translation import capital, in_words, translate
 
 _MEASURED, _REMARK = 2, 3
@@ -69,7 +70,7 @@ class MeterTable(QWidget):
         self._table.setEditTriggers(QAbstractItemView.EditTrigger.AllEditTriggers)
         self._table.horizontalHeader().setStretchLastSection(True)
         for column, width in ((0, 88), (1, 74), (2, 72)):
-            self._table.setColumnWidth(column, width)
+            self._table.setColumnWidth(column, with_letters(width))
         self._corrections = QLabel()
         self._corrections.setWordWrap(True)
         self._corrections.setAccessibleName(self.tr("What the meter corrects"))

@@ -27,6 +27,7 @@ from needlewright.ui.background import Background
 from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk
 from needlewright.ui.findings_list import sentence
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.number_box import LoneNumber
@@ -62,7 +63,7 @@ class OutputFiles(QWidget):
         self._whose.addItems([self.tr("Every instrument"), self.tr("Only the one on the canvas")])
         self._whose.setAccessibleName(self.tr("Instruments to write"))
         self._formats = {name: QCheckBox(name.upper()) for name in FORMATS}
-        self._sheets = QCheckBox(self.tr("Sheets: everything nested on the stock, kerf allowed for"))
+        self._sheets = QCheckBox(self.tr("Sheets: all nested on the stock, kerf allowed for"))
         self._paper = QCheckBox(self.tr("Paper pages, A4, with bars that prove the print"))
         self._level = _bar(self.tr("Level bar of the last print"))
         self._upright = _bar(self.tr("Upright bar of the last print"))
@@ -236,7 +237,7 @@ class OutputFiles(QWidget):
 
 def _bar(spoken: str) -> LoneNumber:
     box = LoneNumber(spoken, low=90.0, high=110.0, value=100.0, unit="mm", step=0.1)
-    box.setMinimumWidth(96)
+    box.setMinimumWidth(with_letters(96))
     box.setToolTip(
         translate(
             "output_files",

@@ -19,6 +19,8 @@ RULER_PX = 18
 _SPACINGS_MM = (0.1, 0.5, 1.0, 5.0, 10.0, 50.0, 100.0)
 _CLOSEST_PX = 4.5
 _NUMBERED_PX = 46.0
+#: Larger numbers would not fit a ruler.
+_LARGEST_POINTS = 7.5
 _TOP_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 #: The ring round a place, and its two tones: on any ground one of them stands out 3 to 1 (WCAG 2.1, 1.4.11).
 _RING_PX = 22
@@ -54,7 +56,7 @@ def paint_rulers(painter: QPainter, view: View, size: QSizeF, palette: QPalette,
     """Paint millimetre rulers along the top and the left edge, zero at the pivot."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
     small = QFont(font)
-    small.setPointSizeF(max(font.pointSizeF() * 0.78, 6.5))
+    small.setPointSizeF(min(max(font.pointSizeF() * 0.78, 6.5), _LARGEST_POINTS))
     painter.setFont(small)
     painter.fillRect(QRectF(0, 0, size.width(), RULER_PX), palette.color(QPalette.ColorRole.Base))
     painter.fillRect(QRectF(0, 0, RULER_PX, size.height()), palette.color(QPalette.ColorRole.Base))

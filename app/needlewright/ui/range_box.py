@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from needlewright.ui.bench import Joined
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
 
@@ -66,7 +67,7 @@ class RangeBox(QWidget):
             grid.addWidget(box, row, 1)
             for column, step in enumerate((-10.0, -1.0, 1.0, 10.0), start=2):
                 button = QPushButton(f"{step:+.0f}".replace("-", "−"))
-                button.setFixedWidth(40)
+                button.setFixedWidth(with_letters(40))
                 button.setAccessibleName(f"{spoken}, {button.text()}")
                 button.clicked.connect(lambda _=False, box=box, step=step: box.setValue(box.value() + step))
                 grid.addWidget(button, row, column)

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QPushButton, QTabl
 
 from gaugecore.calibration.readings import Direction, Reading
 from gaugecore.calibration.result import Fit, SuspectRow
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate, with_minus
 
 _HEADS = (
@@ -110,13 +111,13 @@ class ReadingsTable(QWidget):
         self._table.setModel(self._rows)
         self._table.setAccessibleName(self.tr("Readings"))
         self._table.verticalHeader().hide()
-        self._table.verticalHeader().setDefaultSectionSize(24)
+        self._table.verticalHeader().setDefaultSectionSize(with_letters(24))
         self._table.horizontalHeader().setStretchLastSection(True)
         self._table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self._table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         for column, width in enumerate((38, 72, 64, 52)):
-            self._table.setColumnWidth(column, width)
+            self._table.setColumnWidth(column, with_letters(width))
         self._toggle = QPushButton(self.tr("Leave out"))
         self._toggle.setEnabled(False)
         self._toggle.clicked.connect(self._exclude_or_count)

@@ -30,6 +30,7 @@ from gaugecore.table.from_fit import Wanted
 from needlewright.ui.background import Background
 from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import VIRTUAL, Desk
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.inspector import Part, Sections
 from needlewright.ui.inspector_page import InspectorPage
 from needlewright.ui.latest import Latest
@@ -75,7 +76,7 @@ class TableStage(QWidget):
             value=demands.wanted.max_error,
             step=0.5,
         )
-        self._most.setMinimumWidth(86)
+        self._most.setMinimumWidth(with_letters(86))
         self._one = QCheckBox(self.tr("One map for both directions"))
         self._clamp = QCheckBox(self.tr("Stop at the ends of the calibrated arc"))
         self.more = WishForm(

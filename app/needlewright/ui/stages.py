@@ -11,6 +11,7 @@ from gaugecore.panel.edit import parse_place
 from needlewright.ui.background import Background
 from needlewright.ui.demands import TableDemands
 from needlewright.ui.desk import Desk, Stage
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.inspector_page import InspectorPage
 
 #: What the widest page needs.
@@ -45,11 +46,11 @@ class Stages(QStackedWidget):
 
     def sizeHint(self) -> QSize:
         """Return one width for every page, so that the column stays where it is when a page grows."""
-        return QSize(_WIDTH_PX, super().sizeHint().height())
+        return QSize(with_letters(_WIDTH_PX), super().sizeHint().height())
 
     def minimumSizeHint(self) -> QSize:
         """Return the same width."""
-        return QSize(_WIDTH_PX, super().minimumSizeHint().height())
+        return QSize(with_letters(_WIDTH_PX), super().minimumSizeHint().height())
 
     def open(self, stage: Stage) -> None:
         """Show the page of a stage."""

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gaugecore.supply.states import Draw
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.translation import capital, in_words
 
 _ROW_PX = 30
@@ -26,6 +27,7 @@ class SupplyBars(QWidget):
         self._draws: tuple[Draw, ...] = ()
         self._limit_ma = 0.0
         self._of_movements = False
+        self._words_px, self._figures_px = with_letters(_WORDS_PX), with_letters(_FIGURES_PX)
 
     def show_draws(self, draws: Sequence[Draw], limit_ma: float, *, of_movements: bool) -> None:
         """Show states; of the movements' own supply, or of the source."""
@@ -52,18 +54,18 @@ class SupplyBars(QWidget):
         palette = self.palette()
         ink = palette.color(QPalette.ColorRole.Text)
         quiet = palette.color(QPalette.ColorRole.PlaceholderText)
-        room_px = max(self.width() - _WORDS_PX - _FIGURES_PX, 10)
+        room_px = max(self.width() - self._words_px - self._figures_px, 10)
         most_ma = max([self._limit_ma, *(self._worst(draw) for draw in self._draws), 1.0]) * 1.05
-        limit_px = _WORDS_PX + room_px * self._limit_ma / most_ma
+        limit_px = self._words_px + room_px * self._limit_ma / most_ma
         painter.setPen(quiet)
         head = self.tr("Movements' supply") if self._of_movements else self.tr("Source")
         painter.drawText(
-            QRectF(0, 0, self.width() - _FIGURES_PX, _HEAD_PX),
+            QRectF(0, 0, self.width() - self._figures_px, _HEAD_PX),
             Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
             self.tr("{0}, limit {1:.0f} mA").format(head, self._limit_ma),
         )
         painter.drawText(
-            QRectF(self.width() - _FIGURES_PX, 0, _FIGURES_PX, _HEAD_PX),
+            QRectF(self.width() - self._figures_px, 0, self._figures_px, _HEAD_PX),
             Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter,
             self.tr("typical / worst"),
         )
@@ -79,19 +81,19 @@ class SupplyBars(QWidget):
         over = typical > self._limit_ma
         accent = QPalette.ColorRole.BrightText if over else QPalette.ColorRole.Highlight
         colour = self.palette().color(accent)
-        painter.fillRect(QRectF(_WORDS_PX, middle - 5, typical * px_per_ma, 10), colour)
+        painter.fillRect(QRectF(self._words_px, middle - 5, typical * px_per_ma, 10), colour)
         painter.setPen(QPen(colour, 1.5))
-        end = _WORDS_PX + worst * px_per_ma
-        painter.drawLine(int(_WORDS_PX + typical * px_per_ma), int(middle), int(end), int(middle))
+        end = self._words_px + worst * px_per_ma
+        painter.drawLine(int(self._words_px + typical * px_per_ma), int(middle), int(end), int(middle))
         painter.drawLine(int(end), int(middle - 5), int(end), int(middle + 5))
         painter.setPen(ink)
         painter.drawText(
-            QRectF(0, top, _WORDS_PX, _ROW_PX),
+            QRectF(0, top, self._words_px, _ROW_PX),
             Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
             capital(in_words(draw.state)),
         )
         painter.drawText(
-            QRectF(self.width() - _FIGURES_PX, top, _FIGURES_PX, _ROW_PX),
+            QRectF(self.width() - self._figures_px, top, self._figures_px, _ROW_PX),
             Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter,
             f"{typical:.0f} / {worst:.0f} mA",
         )

@@ -18,6 +18,7 @@ from gaugecore.calibration.readings import Direction
 from gaugecore.errors import NeedlewrightError
 from gaugecore.face.scale import angle_deg, value_at
 from gaugecore.panel.document import Instrument
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.reading_field import ReadingField
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate, with_minus
 
@@ -112,7 +113,7 @@ class TargetBox(QWidget):
         for amount in (-10.0, -1.0, 1.0, 10.0):
             text = f"{amount:+.0f}".replace("-", "−")
             button = _button(text, lambda amount=amount: self._jog(amount))
-            button.setFixedWidth(38)
+            button.setFixedWidth(with_letters(38))
             button.setAccessibleName(self.tr("Jog by {0}").format(text))
             row.addWidget(button)
         row.addStretch()

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSlider, QWidget
 
 from gaugecore.face.scale import angle_deg, angle_range_deg, value_at, value_range
 from needlewright.ui.desk import Desk
+from needlewright.ui.font_size import with_letters
 from needlewright.ui.number_box import LoneNumber
 from needlewright.ui.translation import with_minus
 
@@ -31,10 +32,10 @@ class ValueBar(QWidget):
         self._slider.setPageStep(_STEPS // 10)
         self._slider.setAccessibleName(self.tr("Value under the needle"))
         self._number = LoneNumber(self.tr("Value under the needle, typed"), low=0.0, high=1.0, value=0.0)
-        self._number.setMinimumWidth(92)
+        self._number.setMinimumWidth(with_letters(92))
         self._angle = QLabel()
         self._angle.setObjectName("quiet")
-        self._angle.setMinimumWidth(64)
+        self._angle.setMinimumWidth(with_letters(64))
         self._angle.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         label.setBuddy(self._number)
         row = QHBoxLayout(self)
