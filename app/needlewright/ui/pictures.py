@@ -9,12 +9,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, QTimer
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QComboBox
 
 from gaugecore.panel.store import load_panel
 from gaugecore.supply.meter import State
 from needlewright.samples import sample_path
-from needlewright.ui.desk import Stage
+from needlewright.ui.desk import VIRTUAL, Stage
 from needlewright.ui.finish import Finish
 from needlewright.ui.look import DARK, LIGHT, Look, palette
 from needlewright.ui.main_window import MainWindow
@@ -120,6 +120,9 @@ def _calibrate(window: MainWindow) -> None:
     page.keep()
     page.bench.undo()
     page.target.approach_wanted.emit()
+    # the quick board is for whoever waits for the pictures; users are shown the one that is a click away
+    page.port.findChildren(QComboBox)[0].setCurrentText(VIRTUAL)
+    window.desk.take_port(VIRTUAL)
 
 
 def _let_go(window: MainWindow) -> None:
