@@ -43,14 +43,20 @@ HINTS = (
         r"--force to replace",
         QT_TRANSLATE_NOOP("window_words", "tick “Replace files that are there already”"),
     ),
-    (r", or --set-limits", ""),
+    (
+        r", or --set-limits",
+        QT_TRANSLATE_NOOP("window_words", ", or tick “Set the board's limits…” here"),
+    ),
     (
         r"stop at its ends \(--clamp\)",
         QT_TRANSLATE_NOOP("window_words", "tick “Stop at the ends of the calibrated arc”"),
     ),
     (r"larger paper, --paper A3", QT_TRANSLATE_NOOP("window_words", "larger paper, A3, in the print dialog")),
     (r"--max-error ", QT_TRANSLATE_NOOP("window_words", "a largest error of ")),
-    (r", or --timer-hz 2000000", ""),
+    (
+        r", or --timer-hz 2000000",
+        QT_TRANSLATE_NOOP("window_words", ", or a timer of 2000000 Hz among the further demands"),
+    ),
     (r"then set measured to true", QT_TRANSLATE_NOOP("window_words", "then tick Measured")),
 )
 
