@@ -8,6 +8,7 @@ from gaugecore.findings import Finding
 from gaugecore.panel.document import Instrument, Panel
 from needlewright.ui.background import Background
 from needlewright.ui.document import PanelDocument
+from needlewright.ui.status import of_instrument
 
 #: Short enough to feel immediate, long enough that a drag is not checked at every frame.
 _PAUSE_MS = 150
@@ -30,6 +31,7 @@ class Checking(QObject):
         super().__init__(parent)
         self._document, self._background = document, background
         self._findings: tuple[Finding, ...] = ()
+        self._of: dict[str, tuple[Finding, ...]] = {}
         self._running: Panel | None = None
         self._memory = _Memory()
         self._pause = QTimer(self)
@@ -42,6 +44,15 @@ class Checking(QObject):
     def findings(self) -> tuple[Finding, ...]:
         """Return the findings of the last check."""
         return self._findings
+
+    def findings_of(self, instrument_id: str) -> tuple[Finding, ...]:
+        """Return what the last check found of an instrument and of the panel as a whole.
+
+        It is asked for at every edit, and a panel of many dials has hundreds of findings.
+        """
+        if instrument_id not in self._of:
+            self._of[instrument_id] = of_instrument(self._findings, instrument_id)
+        return self._of[instrument_id]
 
     def check_soon(self) -> None:
         """Check when the window has been painted: the first check loads a good part of the engine."""
@@ -59,7 +70,7 @@ class Checking(QObject):
         is_current = self._running is self._document.panel
         self._running = None
         if is_current:
-            self._findings = findings
+            self._findings, self._of = findings, {}
             self.found.emit(findings)
         else:
             self.check_now()
