@@ -20,7 +20,7 @@ from needlewright.ui.dragging import Grip, grip_on
 from needlewright.ui.finish import Finish, recolour
 from needlewright.ui.finish_compare import FinishCompare
 from needlewright.ui.picture import Pictures
-from needlewright.ui.places import place_of_part, shows
+from needlewright.ui.places import place_of_part, shown_by
 from needlewright.ui.value_bar import ValueBar
 
 
@@ -180,7 +180,7 @@ class DialView(QWidget):
 
     def _show_chosen(self) -> None:
         part = self._desk.part
-        self.canvas.choose((lambda element: shows(element, part)) if part else None)
+        self.canvas.choose(shown_by(part) if part else None)
 
     def _say(self, refusal: str) -> None:
         if refusal != self._refusal:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QPointF, QSizeF
-from PySide6.QtGui import QTransform
+from PySide6.QtCore import QPointF, QSize, QSizeF, Qt
+from PySide6.QtGui import QColor, QPixmap, QTransform
 
 from gaugecore.drawing.elements import Box
 from gaugecore.polar import Point
@@ -84,6 +84,39 @@ class View:
                 self.centre_mm[1] + by_px.y() / self.px_per_mm,
             ),
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sight:
+    """A look at the sheet as it meets the screen: all that the pixels of a drawing depend on but its colours.
+
+    Attributes
+    ----------
+    view : View
+        Where it is looked at, and how close.
+    size : QSize
+        Of what is seen, in the units of the window.
+    ratio : float
+        Pixels of the screen a unit of the window.
+    """
+
+    view: View
+    size: QSize
+    ratio: float
+
+    @property
+    def transform(self) -> QTransform:
+        """Return the transform from sheet to pixels of the screen."""
+        return self.view.transform(QSizeF(self.size)) * QTransform.fromScale(self.ratio, self.ratio)
+
+    def picture(self, ground: QColor | Qt.GlobalColor) -> QPixmap:
+        """Return an empty picture of what is seen, to be painted on in pixels of the screen.
+
+        Give it the `ratio` when that is done.
+        """
+        picture = QPixmap(self.size * self.ratio)
+        picture.fill(ground)
+        return picture
 
 
 def _kept(px_per_mm: float) -> float:
