@@ -131,7 +131,7 @@ class DialCanvas(QWidget):
             self._needle_drawing = needle
             self._needle = stretches(needle.elements) if needle is not None else []
         self._choose([])
-        if self._fits:
+        if self._fits and not self._holds:  # what a hand holds must not slip away under it
             self.fit()
 
     def light(self, recolour: Recolour | None, *, sheen: bool = False) -> None:
@@ -210,8 +210,9 @@ class DialCanvas(QWidget):
                 self._paint_needle(painter, self._slow_deg, SLOW_SIZE)
             self._paint_needle(painter, self._needle_deg, 1.0)
         painter.resetTransform()
-        accent = palette.color(QPalette.ColorRole.Highlight)
-        self._halo.paint(painter, sight, accent, self._face.letters)
+        if not self._holds:  # a hand that places a thing wants to see its edges, and nothing round them
+            accent = palette.color(QPalette.ColorRole.Highlight)
+            self._halo.paint(painter, sight, accent, self._face.letters)
         painter.setTransform(self._view.transform(self._size()))
         if self._spot_mm is not None:
             paint_ring(painter, self._spot_mm, 1.0 / self._view.px_per_mm)
@@ -283,7 +284,7 @@ class DialCanvas(QWidget):
             self.part_clicked.emit(under.part if under is not None else "")
         elif self._gripped:
             self.drag_ended.emit(True)
-        self._pressed_px, self._gripped = None, ""
+        self._let_go()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Zoom with + and -, fit with 0, shift with the arrows, let go with Escape."""
@@ -301,7 +302,7 @@ class DialCanvas(QWidget):
         elif key == Qt.Key.Key_0:
             self.fit()
         elif key == Qt.Key.Key_Escape and self._gripped:
-            self._pressed_px, self._gripped = None, ""
+            self._let_go()
             self.drag_ended.emit(False)
         elif key == Qt.Key.Key_Escape:
             self.part_clicked.emit("")
@@ -315,6 +316,17 @@ class DialCanvas(QWidget):
         self._rulers = None
         self._show_face()
         super().changeEvent(event)  # type: ignore[arg-type]
+
+    @property
+    def _holds(self) -> bool:
+        """Return whether something of the dial is being dragged."""
+        return self._dragged and bool(self._gripped)
+
+    def _let_go(self) -> None:
+        self._pressed_px, self._gripped = None, ""
+        if self._fits:
+            self.fit()
+        self.update()
 
     def _under(self, at_px: QPointF) -> AnyElement | None:
         elements = self._drawing.elements if self._drawing is not None else ()

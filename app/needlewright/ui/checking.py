@@ -12,6 +12,8 @@ from needlewright.ui.status import of_instrument
 
 #: Short enough to feel immediate, long enough that a drag is not checked at every frame.
 _PAUSE_MS = 150
+#: A hand that drags rests for as long as this without letting go, and goes on.
+_REST_MS = 400
 
 
 class Checking(QObject):
@@ -36,7 +38,6 @@ class Checking(QObject):
         self._memory = _Memory()
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
-        self._pause.setInterval(_PAUSE_MS)
         self._pause.timeout.connect(self.check_now)
         document.changed.connect(lambda _: self.check_soon())
 
@@ -56,7 +57,7 @@ class Checking(QObject):
 
     def check_soon(self) -> None:
         """Check when the window has been painted: the first check loads a good part of the engine."""
-        self._pause.start()
+        self._pause.start(_REST_MS if self._document.in_hand else _PAUSE_MS)
 
     def check_now(self) -> None:
         """Check the current panel, unless a check is under way; that one starts another when it is done."""
@@ -72,7 +73,7 @@ class Checking(QObject):
         if is_current:
             self._findings, self._of = findings, {}
             self.found.emit(findings)
-        else:
+        elif not self._pause.isActive():  # else the panel has only just changed, and goes on changing
             self.check_now()
 
 

@@ -161,6 +161,7 @@ class DialView(QWidget):
         instrument, document = self._desk.instrument, self._desk.document
         self._grip = grip_on(instrument, part, at_mm) if instrument is not None else None
         self._group, self._steps_before = document.new_group("drag"), document.steps.index()
+        document.in_hand = True
 
     def _drag(self, to_mm: Point, fine: bool) -> None:
         instrument = self._desk.instrument
@@ -174,6 +175,7 @@ class DialView(QWidget):
 
     def _end_drag(self, keep: bool) -> None:
         self._grip = None
+        self._desk.document.in_hand = False
         steps = self._desk.document.steps
         if not keep and steps.index() > self._steps_before:
             steps.undo()
