@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from typing import Any
 
 from gaugecore.calibration.readings import read_readings
@@ -10,6 +11,7 @@ from needlewright.samples import samples_folder
 from needlewright.ui.desk import Stage
 from needlewright.ui.instrument_list import InstrumentList
 from needlewright.ui.readings_table import ReadingsTable
+from needlewright.ui.tidying import Tidying
 
 
 def test_a_window_shows_the_dial_and_its_findings(make_window: Any, panel: Panel, qtbot: Any) -> None:
@@ -45,6 +47,17 @@ def test_the_list_of_instruments_says_what_an_edit_made_of_them(make_window: Any
     window.document.steps.undo()
     window.document.steps.undo()
     assert rows.item(0).text() == f"{panel.instruments[0].title}, {panel.instruments[0].unit}"
+
+
+def test_what_is_loaded_once_is_no_more_walked_through(make_window: Any, panel: Panel, qtbot: Any) -> None:
+    window = make_window(panel)
+    Tidying(window)
+    try:
+        with qtbot.waitSignal(window.checking.found, timeout=30_000):
+            pass
+        assert gc.get_freeze_count() > 10_000
+    finally:
+        gc.unfreeze()
 
 
 def test_every_stage_opens(make_window: Any, panel: Panel) -> None:
