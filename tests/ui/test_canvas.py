@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import QPalette
 from PySide6.QtTest import QTest
 
 from gaugecore.drawing.elements import Operation
@@ -103,6 +104,60 @@ def test_a_drag_of_what_is_not_selected_shifts_the_view_and_edits_nothing(window
     _drag(canvas, (0.0, -13.0), (4.0, -16.0))
     assert window.document.steps.count() == 0
     assert canvas._view.centre_mm != centre
+
+
+def test_the_edge_of_the_disc_is_dragged_to_where_the_mouse_is(window: Any) -> None:
+    canvas, document = window.dial.canvas, window.document
+    _click(canvas, (0.0, -30.0))
+    before = canvas.px_per_mm
+    places = [_at(canvas, (0.0, -30.0 - share * 10.0)) for share in (0.2, 0.4, 0.6, 0.8, 1.0)]
+    QTest.mousePress(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, (0.0, -30.0)))
+    for place in places:
+        QTest.mouseMove(canvas, place)
+    assert document.panel.instruments[0].face.diameter_mm == pytest.approx(80.0, abs=0.5)
+    assert canvas.px_per_mm == before  # under the hand nothing slips away
+    QTest.mouseRelease(canvas, Qt.MouseButton.LeftButton, pos=places[-1])
+    assert canvas.px_per_mm < before  # and then the larger disc is shown as a whole
+
+
+def test_what_is_dragged_is_seen_without_a_halo_until_it_is_let_go(window: Any) -> None:
+    canvas = window.dial.canvas
+    legend = window.document.panel.instruments[0].face.legends[0]
+    place, beside = _at(canvas, (0.0, -13.0)), _at(canvas, (legend.x_mm, legend.y_mm - 3.0))
+
+    def rings() -> int:
+        image = canvas.grab().toImage()
+        accent = canvas.palette().color(QPalette.ColorRole.Highlight)
+        return sum(
+            image.pixelColor(x, y).green() - image.pixelColor(x, y).red()
+            > (accent.green() - accent.red()) / 4
+            for x in range(beside.x() - 60, beside.x() + 60)
+            for y in range(beside.y() - 40, beside.y() + 40)
+        )
+
+    none = rings()
+    QTest.mouseClick(canvas, Qt.MouseButton.LeftButton, pos=place)
+    assert rings() > none + 50
+    QTest.mousePress(canvas, Qt.MouseButton.LeftButton, pos=place)
+    QTest.mouseMove(canvas, _at(canvas, (1.0, -15.0)))
+    assert rings() == none
+    QTest.mouseRelease(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, (1.0, -15.0)))
+    assert rings() > none + 50
+
+
+@pytest.mark.parametrize("end", ["let go", "taken back"])
+def test_the_document_is_in_hand_as_long_as_something_is_dragged(window: Any, end: str) -> None:
+    canvas, document = window.dial.canvas, window.document
+    _click(canvas, (0.0, -13.0))
+    QTest.mousePress(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, (0.0, -13.0)))
+    assert not document.in_hand
+    QTest.mouseMove(canvas, _at(canvas, (6.0, -16.0)))
+    assert document.in_hand
+    if end == "let go":
+        QTest.mouseRelease(canvas, Qt.MouseButton.LeftButton, pos=_at(canvas, (6.0, -16.0)))
+    else:
+        QTest.keyClick(canvas, Qt.Key.Key_Escape)
+    assert not document.in_hand
 
 
 def test_escape_in_the_middle_of_a_drag_takes_it_back(window: Any) -> None:

@@ -203,6 +203,21 @@ def test_a_value_refused_by_its_neighbours_is_explained_at_its_row(form: PartFor
     assert form.document.steps.count() == 0  # type: ignore[attr-defined]
 
 
+def test_an_edit_elsewhere_takes_back_what_was_typed_or_refused(form: PartForm, qtbot: Any) -> None:
+    scale = form._below["scale"]
+    scale.set_open(True)
+    refused = _type(qtbot, scale._form, "low_value", "200")
+    typed = _type(qtbot, form, "bezel_mm", "2", enter=False)
+    coloured = form._rows["ink_colour"].editor._text
+    coloured.selectAll()
+    qtbot.keyClicks(coloured, "#aa")
+    document = form.document  # type: ignore[attr-defined]
+    document.edit((*_FACE, "diameter_mm"), 61.0, "edit")
+    assert (refused.editor.text(), refused._complaint.text()) == ("0", "")
+    assert typed.editor.text() == "0 mm"
+    assert coloured.text() == value_at(document.panel, _FACE).ink_colour
+
+
 def test_the_inspector_opens_down_to_a_place(qapp: QApplication, panel: Panel, qtbot: Any) -> None:
     document = PanelDocument(panel)
     inspector = Inspector(document, lambda: (Part("Face", _FACE),))

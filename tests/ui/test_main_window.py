@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import gc
 from typing import Any
 
 from gaugecore.calibration.readings import read_readings
 from gaugecore.panel.document import Panel
 from needlewright.samples import samples_folder
 from needlewright.ui.desk import Stage
+from needlewright.ui.instrument_list import InstrumentList
 from needlewright.ui.readings_table import ReadingsTable
+from needlewright.ui.tidying import Tidying
 
 
 def test_a_window_shows_the_dial_and_its_findings(make_window: Any, panel: Panel, qtbot: Any) -> None:
@@ -19,6 +22,42 @@ def test_a_window_shows_the_dial_and_its_findings(make_window: Any, panel: Panel
     rules = [finding.rule for finding in window.checking.findings]
     assert "not-calibrated" in rules
     assert window.findings._list.count() == len(window.checking.findings)
+
+
+def test_an_edit_that_changes_no_finding_leaves_the_list_as_it_was_scrolled(
+    make_window: Any, panel: Panel, qtbot: Any
+) -> None:
+    window = make_window(panel)
+    with qtbot.waitSignal(window.checking.found, timeout=30_000):
+        pass
+    bar = window.findings._list.verticalScrollBar()
+    qtbot.waitUntil(lambda: bar.maximum() > 0, timeout=30_000)
+    bar.setValue(bar.maximum())
+    with qtbot.waitSignal(window.checking.found, timeout=30_000):
+        window.document.edit(("note",), "Bench by the window", "edit")
+    assert bar.value() == bar.maximum() > 0
+
+
+def test_the_list_of_instruments_says_what_an_edit_made_of_them(make_window: Any, panel: Panel) -> None:
+    window = make_window(panel)
+    rows = window.findChild(InstrumentList)._list
+    window.document.edit(("instruments", "dial-1", "title"), "Trim", "edit")
+    window.document.edit(("instruments", "dial-1", "unit"), "deg", "edit")
+    assert (rows.item(0).text(), rows.item(0).toolTip()) == ("Trim, deg", "Trim, deg")
+    window.document.steps.undo()
+    window.document.steps.undo()
+    assert rows.item(0).text() == f"{panel.instruments[0].title}, {panel.instruments[0].unit}"
+
+
+def test_what_is_loaded_once_is_no_more_walked_through(make_window: Any, panel: Panel, qtbot: Any) -> None:
+    window = make_window(panel)
+    Tidying(window)
+    try:
+        with qtbot.waitSignal(window.checking.found, timeout=30_000):
+            pass
+        assert gc.get_freeze_count() > 10_000
+    finally:
+        gc.unfreeze()
 
 
 def test_every_stage_opens(make_window: Any, panel: Panel) -> None:

@@ -8,18 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import Enum
+from functools import partial
 
 from PySide6.QtCore import QPointF, QSizeF, Qt, Signal
 from PySide6.QtGui import (
-    QColor,
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPainterPath,
     QPaintEvent,
     QPalette,
     QPen,
     QPixmap,
+    QRegion,
     QResizeEvent,
     QWheelEvent,
 )
@@ -28,8 +28,10 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from gaugecore.calibration.readings import Direction
 from gaugecore.drawing.elements import AnyElement, Drawing, Operation
 from gaugecore.polar import Point
+from needlewright.ui.halo import Halo
 from needlewright.ui.hit import element_at
 from needlewright.ui.overlays import (
+    RULER_PX,
     disc_of,
     paint_protractor,
     paint_ring,
@@ -37,10 +39,11 @@ from needlewright.ui.overlays import (
     paint_sheen,
     paint_target,
 )
-from needlewright.ui.painting import Recolour, Stretch, add_to_path, paint, stretches
+from needlewright.ui.painted_face import PaintedFace
+from needlewright.ui.painting import Recolour, Stretch, paint, stretches
 from needlewright.ui.pixels import blank_picture, off_pixel
 from needlewright.ui.translation import QT_TRANSLATE_NOOP, translate
-from needlewright.ui.view import View
+from needlewright.ui.view import Sight, View
 
 #: A click within so many pixels of a thing means the thing.
 _REACH_PX = 5.0
@@ -101,22 +104,22 @@ class DialCanvas(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(self.tr("Dial"))
         self._drawing: Drawing | None = None
-        self._face: list[Stretch] = []
+        self._face = PaintedFace()
+        self._halo = Halo()
         self._needle: list[Stretch] = []
         self._needle_drawing: Drawing | None = None
         self._needle_deg = 0.0
         self._slow_deg: float | None = None
         self._needle_shown = True
-        self._hidden: set[Operation] = set()
+        self._hidden: frozenset[Operation] = frozenset()
         self._overlays: set[Overlay] = {Overlay.RULERS}
         self._chosen: list[AnyElement] = []
         self._target: tuple[float, Direction] | None = None
         self._spot_mm: Point | None = None
         self._view = View()
         self._fits = True
-        self._picture: QPixmap | None = None
-        self._pictures_of = QPointF(), 1.0  # how they lie on the screen's own pixels
         self._rulers: QPixmap | None = None
+        self._rulers_of: Sight | None = None
         self._pressed_px: QPointF | None = None
         self._dragged = False
         self._gripped = ""
@@ -126,21 +129,18 @@ class DialCanvas(QWidget):
     def show_dial(self, drawing: Drawing | None, needle: Drawing | None) -> None:
         """Show a face and the needle over it; None for an empty desk."""
         self._drawing = drawing
-        self._face = stretches(drawing.elements, recolour=self._on_desk) if drawing is not None else []
+        self._show_face()
         if needle is not self._needle_drawing:
             self._needle_drawing = needle
             self._needle = stretches(needle.elements) if needle is not None else []
-        self._chosen = []
-        if self._fits:
+        self._choose([])
+        if self._fits and not self._holds:  # what a hand holds must not slip away under it
             self.fit()
-        self._repaint_face()
 
     def light(self, recolour: Recolour | None, *, sheen: bool = False) -> None:
         """Show the face in other colours, as by night, or with a sheen; None: in those it is made in."""
         self._recolour, self._sheen = recolour, sheen
-        if self._drawing is not None:
-            self._face = stretches(self._drawing.elements, recolour=self._on_desk)
-        self._repaint_face()
+        self._show_face()
 
     def turn_needle(self, dial_deg: float | None) -> None:
         """Turn the needle; None hides it."""
@@ -161,8 +161,7 @@ class DialCanvas(QWidget):
     def choose(self, is_chosen: Callable[[AnyElement], bool] | None) -> None:
         """Mark elements as selected; None marks none."""
         elements = self._drawing.elements if self._drawing is not None and is_chosen is not None else ()
-        self._chosen = [element for element in elements if is_chosen is not None and is_chosen(element)]
-        self.update()
+        self._choose([element for element in elements if is_chosen is not None and is_chosen(element)])
 
     def point_out(self, spot_mm: Point | None) -> None:
         """Ring a place on the sheet, and come so close that it is well seen; None takes the ring away."""
@@ -173,8 +172,9 @@ class DialCanvas(QWidget):
 
     def show_operation(self, operation: Operation, shown: bool) -> None:
         """Show or hide all elements of an operation."""
-        (self._hidden.discard if shown else self._hidden.add)(operation)
-        self._repaint_face()
+        self._hidden = self._hidden - {operation} if shown else self._hidden | {operation}
+        self._face.hide(self._hidden)
+        self.update()
 
     def show_overlay(self, overlay: Overlay, shown: bool) -> None:
         """Lay something over the dial, or take it away."""
@@ -203,21 +203,23 @@ class DialCanvas(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the face from its picture, then the needle and the marks over it."""
-        painter = QPainter(self)
-        off = off_pixel(painter)
-        if (off, self.devicePixelRatioF()) != self._pictures_of:
-            self._picture, self._rulers = None, None
-            self._pictures_of = off, self.devicePixelRatioF()
-        if self._picture is None:
-            self._picture = self._paint_face(off)
-        painter.drawPixmap(-off, self._picture)
+        painter, palette = QPainter(self), self.palette()
+        sight = self._sight(off_pixel(painter))
+        face = self._face.seen(sight, palette.color(QPalette.ColorRole.AlternateBase))
+        painter.drawPixmap(-sight.off, face)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setTransform(self._view.transform(self._size()))
         if self._needle_shown and self._needle:
             if self._slow_deg is not None:
                 self._paint_needle(painter, self._slow_deg, SLOW_SIZE)
             self._paint_needle(painter, self._needle_deg, 1.0)
-        self._paint_chosen(painter)
+        painter.resetTransform()
+        if not self._holds:  # a hand that places a thing wants to see its edges, and nothing round them
+            accent = palette.color(QPalette.ColorRole.Highlight)
+            self._halo.paint(painter, sight, accent, self._face.letters)
+        painter.setTransform(self._view.transform(self._size()))
+        if self._spot_mm is not None:
+            paint_ring(painter, self._spot_mm, 1.0 / self._view.px_per_mm)
         if self._target is not None and self._drawing is not None:
             paint_target(painter, *self._target, self._drawing.box.width_mm / 2, self.palette())
         painter.resetTransform()
@@ -228,9 +230,13 @@ class DialCanvas(QWidget):
             radius_mm = disc.radius_mm if disc is not None else self._drawing.box.width_mm / 2
             paint_protractor(painter, self._view, self._size(), radius_mm, self.palette())
         if Overlay.RULERS in self._overlays:
-            if self._rulers is None:
-                self._rulers = self._paint_rulers()
+            if self._rulers is None or self._rulers_of != sight:
+                self._rulers, self._rulers_of = self._paint_rulers(), sight
+            # along the edges only: to lay all of an empty picture on takes as long as a needle
+            edge = RULER_PX + 1  # their lines end on it
+            painter.setClipRegion(QRegion(0, 0, self.width(), edge) + QRegion(0, 0, edge, self.height()))
             painter.drawPixmap(0, 0, self._rulers)
+            painter.setClipping(False)
         if self.hasFocus():
             painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -238,10 +244,8 @@ class DialCanvas(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep the drawing fitted if it was."""
-        self._rulers = None
         if self._fits:
             self.fit()
-        self._repaint_face()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom about the mouse."""
@@ -283,7 +287,7 @@ class DialCanvas(QWidget):
             self.part_clicked.emit(under.part if under is not None else "")
         elif self._gripped:
             self.drag_ended.emit(True)
-        self._pressed_px, self._gripped = None, ""
+        self._let_go()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Zoom with + and -, fit with 0, shift with the arrows, let go with Escape."""
@@ -301,7 +305,7 @@ class DialCanvas(QWidget):
         elif key == Qt.Key.Key_0:
             self.fit()
         elif key == Qt.Key.Key_Escape and self._gripped:
-            self._pressed_px, self._gripped = None, ""
+            self._let_go()
             self.drag_ended.emit(False)
         elif key == Qt.Key.Key_Escape:
             self.part_clicked.emit("")
@@ -313,10 +317,19 @@ class DialCanvas(QWidget):
     def changeEvent(self, event: object) -> None:
         """Follow the palette between light and dark."""
         self._rulers = None
-        if self._drawing is not None:
-            self._face = stretches(self._drawing.elements, recolour=self._on_desk)
-        self._repaint_face()
+        self._show_face()
         super().changeEvent(event)  # type: ignore[arg-type]
+
+    @property
+    def _holds(self) -> bool:
+        """Return whether something of the dial is being dragged."""
+        return self._dragged and bool(self._gripped)
+
+    def _let_go(self) -> None:
+        self._pressed_px, self._gripped = None, ""
+        if self._fits:
+            self.fit()
+        self.update()
 
     def _under(self, at_px: QPointF) -> AnyElement | None:
         elements = self._drawing.elements if self._drawing is not None else ()
@@ -335,17 +348,17 @@ class DialCanvas(QWidget):
     def _is_shown(self, operation: Operation) -> bool:
         return operation not in self._hidden
 
-    def _paint_face(self, off: QPointF) -> QPixmap:
-        picture = blank_picture(self, self.palette().color(QPalette.ColorRole.AlternateBase))
-        painter = QPainter(picture)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.translate(off)
-        painter.setTransform(self._view.transform(self._size()), combine=True)
-        paint(painter, self._face, self._is_shown)
-        if self._sheen and self._drawing is not None:
-            paint_sheen(painter, self._drawing.elements)
-        painter.end()
-        return picture
+    def _show_face(self) -> None:
+        drawing = self._drawing
+        elements = drawing.elements if drawing is not None else ()
+        sheen = partial(paint_sheen, elements=elements) if self._sheen else None
+        self._face.show(elements, self._on_desk, sheen)
+        self.update()
+
+    def _choose(self, elements: list[AnyElement]) -> None:
+        self._chosen = elements
+        self._halo.show(elements, self._on_desk)
+        self.update()
 
     def _paint_needle(self, painter: QPainter, dial_deg: float, size: float) -> None:
         painter.save()
@@ -365,35 +378,15 @@ class DialCanvas(QWidget):
         painter.end()
         return rulers
 
-    def _paint_chosen(self, painter: QPainter) -> None:
-        accent = self.palette().color(QPalette.ColorRole.Highlight)
-        hair_mm = 1.0 / self._view.px_per_mm
-        if self._chosen:
-            path = QPainterPath()
-            for element in self._chosen:
-                add_to_path(element, path)
-            halo = QColor(accent)
-            halo.setAlpha(110)
-            width_mm = max(element.width_mm for element in self._chosen) + 5 * hair_mm
-            pen = QPen(halo, width_mm)
-            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-            painter.setPen(pen)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawPath(path)
-        if self._spot_mm is not None:
-            paint_ring(painter, self._spot_mm, hair_mm)
-
     def _look(self, view: View, *, fits: bool = False) -> None:
         self._fits = fits
         if view != self._view:
             self._view = view
-            self._rulers = None
-            self._repaint_face()
+            self.update()
             self.view_changed.emit(view.px_per_mm)
 
-    def _repaint_face(self) -> None:
-        self._picture = None
-        self.update()
+    def _sight(self, off: QPointF) -> Sight:
+        return Sight(view=self._view, size=self.size(), ratio=self.devicePixelRatioF(), off=off)
 
     def _size(self) -> QSizeF:
         return QSizeF(self.size())

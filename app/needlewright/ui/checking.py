@@ -8,9 +8,12 @@ from gaugecore.findings import Finding
 from gaugecore.panel.document import Instrument, Panel
 from needlewright.ui.background import Background
 from needlewright.ui.document import PanelDocument
+from needlewright.ui.status import of_instrument
 
 #: Short enough to feel immediate, long enough that a drag is not checked at every frame.
 _PAUSE_MS = 150
+#: A hand that drags rests for as long as this without letting go, and goes on.
+_REST_MS = 400
 
 
 class Checking(QObject):
@@ -30,11 +33,11 @@ class Checking(QObject):
         super().__init__(parent)
         self._document, self._background = document, background
         self._findings: tuple[Finding, ...] = ()
+        self._of: dict[str, tuple[Finding, ...]] = {}
         self._running: Panel | None = None
         self._memory = _Memory()
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
-        self._pause.setInterval(_PAUSE_MS)
         self._pause.timeout.connect(self.check_now)
         document.changed.connect(lambda _: self.check_soon())
 
@@ -43,9 +46,18 @@ class Checking(QObject):
         """Return the findings of the last check."""
         return self._findings
 
+    def findings_of(self, instrument_id: str) -> tuple[Finding, ...]:
+        """Return what the last check found of an instrument and of the panel as a whole.
+
+        It is asked for at every edit, and a panel of many dials has hundreds of findings.
+        """
+        if instrument_id not in self._of:
+            self._of[instrument_id] = of_instrument(self._findings, instrument_id)
+        return self._of[instrument_id]
+
     def check_soon(self) -> None:
         """Check when the window has been painted: the first check loads a good part of the engine."""
-        self._pause.start()
+        self._pause.start(_REST_MS if self._document.in_hand else _PAUSE_MS)
 
     def check_now(self) -> None:
         """Check the current panel, unless a check is under way; that one starts another when it is done."""
@@ -59,9 +71,9 @@ class Checking(QObject):
         is_current = self._running is self._document.panel
         self._running = None
         if is_current:
-            self._findings = findings
+            self._findings, self._of = findings, {}
             self.found.emit(findings)
-        else:
+        elif not self._pause.isActive():  # else the panel has only just changed, and goes on changing
             self.check_now()
 
 

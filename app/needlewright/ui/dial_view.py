@@ -20,7 +20,7 @@ from needlewright.ui.dragging import Grip, grip_on
 from needlewright.ui.finish import Finish, recolour
 from needlewright.ui.finish_compare import FinishCompare
 from needlewright.ui.picture import Pictures
-from needlewright.ui.places import place_of_part, shows
+from needlewright.ui.places import place_of_part, shown_by
 from needlewright.ui.translation import with_minus
 from needlewright.ui.value_bar import ValueBar
 
@@ -162,6 +162,7 @@ class DialView(QWidget):
         instrument, document = self._desk.instrument, self._desk.document
         self._grip = grip_on(instrument, part, at_mm) if instrument is not None else None
         self._group, self._steps_before = document.new_group("drag"), document.steps.index()
+        document.in_hand = True
 
     def _drag(self, to_mm: Point, fine: bool) -> None:
         instrument = self._desk.instrument
@@ -177,13 +178,14 @@ class DialView(QWidget):
 
     def _end_drag(self, keep: bool) -> None:
         self._grip = None
+        self._desk.document.in_hand = False
         steps = self._desk.document.steps
         if not keep and steps.index() > self._steps_before:
             steps.undo()
 
     def _show_chosen(self) -> None:
         part = self._desk.part
-        self.canvas.choose((lambda element: shows(element, part)) if part else None)
+        self.canvas.choose(shown_by(part) if part else None)
 
     def _say(self, refusal: str) -> None:
         if refusal != self._refusal:

@@ -54,6 +54,11 @@ class PanelDocument(QObject):
         Another panel was opened or begun, before `changed` says so; nothing of the one before holds for it.
     place_changed
         The panel has another file, or the question of unsaved changes has another answer.
+
+    Attributes
+    ----------
+    in_hand : bool
+        Whether something of it is being dragged: work in the background would hold up the hand.
     """
 
     changed = Signal(object)
@@ -66,6 +71,7 @@ class PanelDocument(QObject):
         self._path = path
         self._opened: PanelFile | None = None
         self._group_count = 0
+        self.in_hand = False
         self.steps = QUndoStack(self)
         self.steps.cleanChanged.connect(self.place_changed)
 

@@ -242,6 +242,11 @@ class ColourEditor(QWidget):
         self._text.given.connect(lambda text: self.given.emit(text.strip().lower()))
         self._patch.clicked.connect(self._choose)
 
+    @property
+    def is_typed_in(self) -> bool:
+        """Return whether something is typed that was not given yet."""
+        return self._text.is_typed_in
+
     def show_value(self, value: str) -> None:
         """Show a colour."""
         self._text.show_value(value)

@@ -58,6 +58,7 @@ class FindingsList(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._shown: tuple[Finding, ...] | None = None
         self._title = QLabel(self.tr("Findings"))
         self._title.setObjectName("columnTitle")
         self._list = QListWidget()
@@ -102,6 +103,9 @@ class FindingsList(QWidget):
 
     def show_findings(self, findings: Sequence[Finding]) -> None:
         """Show findings; the one that was chosen stays chosen if it is still there."""
+        if self._shown == (shown := tuple(findings)):
+            return  # at most edits nothing is new, and the rows are dear to lay out
+        self._shown = shown
         before = self.current
         with QSignalBlocker(self._list):
             self._list.clear()

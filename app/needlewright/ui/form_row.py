@@ -15,6 +15,8 @@ from needlewright.ui.font_size import with_letters
 LABEL_PX = 136.0
 #: Opacity of the mark of 255: text on it keeps a contrast of 7 to 1 by day and by night.
 _TONE = 38
+#: What a field shows before it shows anything; None is a value.
+_NOTHING = object()
 
 
 class FieldRow(QWidget):
@@ -35,6 +37,7 @@ class FieldRow(QWidget):
         super().__init__(parent)
         self.field = field
         self._marked = False
+        self._shown: Any = _NOTHING
         self.editor = editor_for(field)
         self._label: QLabel | QCheckBox
         if field.optional:
@@ -73,13 +76,21 @@ class FieldRow(QWidget):
         return self._label
 
     def show_value(self, value: Any) -> None:
-        """Show the document's value."""
+        """Show the document's value, in place of anything that is typed."""
+        if value == self._shown and not self._is_touched:
+            return  # at most edits of a panel a field stays as it is
+        self._shown = value
         if isinstance(self._label, QCheckBox):
             self._label.setChecked(value is not None)
             self.editor.setVisible(value is not None)
         if value is not None:
             self.editor.show_value(value)
         self.complain("")
+
+    @property
+    def _is_touched(self) -> bool:
+        """Return whether it shows something else than the document's value."""
+        return bool(self._complaint.text()) or getattr(self.editor, "is_typed_in", False)
 
     def complain(self, sentence: str) -> None:
         """Say what is wrong with what was typed; an empty sentence takes it back."""

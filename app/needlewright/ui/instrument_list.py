@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from gaugecore.face.presets import preset_names
+from gaugecore.panel.document import Instrument
 from needlewright.ui.desk import Desk
 from needlewright.ui.instrument_edits import copied, fresh, without
 from needlewright.ui.translation import capital, translate
@@ -28,6 +29,7 @@ class InstrumentList(QWidget):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
+        self._shown: tuple[list[tuple[str, str]], str] | None = None
         self._title = QLabel(self.tr("Instruments"))
         self._title.setObjectName("columnTitle")
         self._list = QListWidget()
@@ -66,20 +68,23 @@ class InstrumentList(QWidget):
 
     def refresh(self) -> None:
         """Show the panel's instruments."""
-        instruments = self._desk.document.panel.instruments
+        rows = [(instrument.id, _said_of(instrument)) for instrument in self._desk.document.panel.instruments]
         current = self._desk.instrument
+        current_id = current.id if current is not None else ""
+        if self._shown == (rows, current_id):
+            return  # most edits change none of this
+        self._shown = (rows, current_id)
         with QSignalBlocker(self._list):
-            while self._list.count() > len(instruments):
+            while self._list.count() > len(rows):
                 self._list.takeItem(self._list.count() - 1)
-            while self._list.count() < len(instruments):
+            while self._list.count() < len(rows):
                 self._list.addItem(QListWidgetItem())
-            for at, instrument in enumerate(instruments):
+            for at, (instrument_id, said) in enumerate(rows):
                 item = self._list.item(at)
-                unit = f", {instrument.unit}" if instrument.unit else ""
-                item.setText(f"{instrument.title or instrument.id}{unit}")
-                item.setToolTip(item.text())  # a long title is cut at the right
-                item.setData(_ID, instrument.id)
-                if current is not None and instrument.id == current.id:
+                item.setText(said)
+                item.setToolTip(said)  # a long title is cut at the right
+                item.setData(_ID, instrument_id)
+                if instrument_id == current_id:
                     self._list.setCurrentRow(at)
                     self._list.scrollToItem(item)
         self._copy.setEnabled(current is not None)
@@ -107,6 +112,11 @@ class InstrumentList(QWidget):
             self._desk.document.replace(
                 without(self._desk.document.panel, current.id), self.tr("remove {0}").format(current.id)
             )
+
+
+def _said_of(instrument: Instrument) -> str:
+    unit = f", {instrument.unit}" if instrument.unit else ""
+    return f"{instrument.title or instrument.id}{unit}"
 
 
 def _action(text: str, spoken: str, do: object) -> QToolButton:

@@ -194,10 +194,9 @@ class MainWindow(QMainWindow):
 
     def _show_findings(self) -> None:
         instrument = self.desk.instrument
-        here = ("", instrument.id if instrument is not None else "")
-        mine = [finding for finding in self.checking.findings if instrument_of(finding) in here]
+        mine = self.checking.findings_of(instrument.id if instrument is not None else "")
         self.findings.show_findings(mine)
-        self.row.show_statuses(statuses(self.checking.findings, instrument))
+        self.row.show_statuses(statuses(mine, instrument))
 
     def _show_title(self) -> None:
         name = self.document.path.name if self.document.path is not None else self.document.panel.title

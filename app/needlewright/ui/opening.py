@@ -15,6 +15,7 @@ from needlewright.ui.icon import window_icon
 from needlewright.ui.look import Look
 from needlewright.ui.main_window import MainWindow
 from needlewright.ui.recovery import forget, left_behind, origin_of
+from needlewright.ui.tidying import Tidying
 from needlewright.ui.translation import load_translations, translate
 
 
@@ -81,6 +82,7 @@ def open_window(path: Path | None) -> int:
     if path is not None:
         window.document.load(path)
     window.mishap.catch_all()
+    Tidying(window)
     window.show()
     if window.recovery.is_off:
         window.strip.say(

@@ -8,9 +8,10 @@ many.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, singledispatch
+from itertools import pairwise
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPainterPathStroker, QPen, QTransform
@@ -45,16 +46,30 @@ class _Look:
     colour: str
     filled: bool
     lined: bool
+    lettered: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Elements in a row that look alike, as one path."""
+    """Elements in a row that look alike, as one path.
+
+    Attributes
+    ----------
+    operation : Operation
+        What happens to them.
+    path : QPainterPath
+        Their lines. Text that stays as it is has the same path object, drawing after drawing.
+    pen, brush : QPen, QBrush
+        How they look.
+    lettered : bool
+        Whether it is one text, as what its pen covers.
+    """
 
     operation: Operation
     path: QPainterPath
     pen: QPen
     brush: QBrush
+    lettered: bool = False
 
 
 #: By identity of the member: hashing one runs Python code, at every element of every frame.
@@ -66,6 +81,10 @@ def _layer(element: AnyElement) -> int:
 
 
 Recolour = Callable[[AnyElement], str]
+Drawn = tuple[AnyElement, str]
+"""An element, and the colour it is drawn in."""
+Run = tuple[Stretch, int]
+"""A stretch, and of how many elements it is."""
 
 
 def own_colour(element: AnyElement) -> str:
@@ -83,33 +102,52 @@ def stretches(elements: Iterable[AnyElement], *, recolour: Recolour = own_colour
     recolour : callable
         The colour each is drawn in.
     """
-    found: list[tuple[_Look, QPainterPath]] = []
-    for element in sorted(elements, key=_layer):
-        colour = recolour(element)
-        if isinstance(element, Line) and found and _goes_on(element, colour, found[-1][0]):
-            found[-1][1].moveTo(*element.start_mm)
-            found[-1][1].lineTo(*element.end_mm)
+    return [piece for piece, _ in runs(drawn(elements, recolour))]
+
+
+def drawn(elements: Iterable[AnyElement], recolour: Recolour = own_colour) -> list[Drawn]:
+    """Return elements with their colours, in the order they are painted in."""
+    return [(element, recolour(element)) for element in sorted(elements, key=_layer)]
+
+
+def runs(found: Sequence[Drawn]) -> list[Run]:
+    """Return stretches of what is painted in this order, each with how many elements it is made of."""
+    made: list[tuple[_Look, QPainterPath]] = []
+    starts: list[int] = []
+    before: _Look | None = None
+    path = QPainterPath()
+    for at, (element, colour) in enumerate(found):
+        if isinstance(element, Line) and before is not None and _goes_on(element, colour, before):
+            path.moveTo(*element.start_mm)
+            path.lineTo(*element.end_mm)
             continue
         look = _look(element, colour)
-        if isinstance(element, Strokes):
-            found.append((look, _inked(element)))
-            continue
-        # outlines fill by the even-odd rule, so two of them in one path could cut holes into each other
-        if not found or found[-1][0] != look or look.filled:
-            path = QPainterPath()
-            path.setFillRule(Qt.FillRule.OddEvenFill)
-            found.append((look, path))
-        add_to_path(element, found[-1][1])
-    return [Stretch(look.operation, path, _pen(look), _brush(look)) for look, path in found]
+        if look.filled or look != before:
+            # outlines fill by the even-odd rule, so two of them in one path could cut holes into each other
+            path = _filled(element) if look.filled else QPainterPath()
+            made.append((look, path))
+            starts.append(at)
+        if not look.filled:
+            path.addPath(_shape(element))
+        before = look
+    return [
+        (Stretch(look.operation, path, _pen(look), _brush(look), look.lettered), end - start)
+        for (look, path), (start, end) in zip(made, pairwise((*starts, len(found))), strict=True)
+    ]
 
 
 def paint(painter: QPainter, pieces: Iterable[Stretch], shown: Callable[[Operation], bool]) -> None:
     """Paint stretches whose operation is shown."""
     for piece in pieces:
         if shown(piece.operation):
-            painter.setPen(piece.pen)
-            painter.setBrush(piece.brush)
-            painter.drawPath(piece.path)
+            paint_piece(painter, piece)
+
+
+def paint_piece(painter: QPainter, piece: Stretch) -> None:
+    """Paint one stretch."""
+    painter.setPen(piece.pen)
+    painter.setBrush(piece.brush)
+    painter.drawPath(piece.path)
 
 
 def paint_drawing(painter: QPainter, drawing: Drawing) -> None:
@@ -197,6 +235,19 @@ def _add_arc(
         path.cubicTo(x0 + leaving[0], y0 + leaving[1], x1 - arriving[0], y1 - arriving[1], x1, y1)
 
 
+@lru_cache(maxsize=1024)
+def _shape(element: AnyElement) -> QPainterPath:
+    """Return the line of an element as a path of its own, not to be changed; arcs take long to work out."""
+    path = QPainterPath()
+    path.setFillRule(Qt.FillRule.OddEvenFill)
+    add_to_path(element, path)
+    return path
+
+
+def _filled(element: AnyElement) -> QPainterPath:
+    return _inked(element) if isinstance(element, Strokes) else _shape(element)
+
+
 @lru_cache(maxsize=2048)
 def _inked(element: Strokes) -> QPainterPath:
     """Return what the pen covers in writing a text: to fill this is three times as quick as to write it."""
@@ -222,6 +273,7 @@ def _look(element: AnyElement, colour: str) -> _Look:
         colour=colour,
         filled=filled,
         lined=not lettered and (not filled or element.width_mm > 0),
+        lettered=lettered,
     )
 
 
@@ -236,6 +288,7 @@ def _goes_on(line: Line, colour: str, look: _Look) -> bool:
     )
 
 
+@lru_cache(maxsize=256)
 def _pen(look: _Look) -> QPen:
     if not look.lined:
         return QPen(Qt.PenStyle.NoPen)
@@ -248,5 +301,6 @@ def _pen(look: _Look) -> QPen:
     )
 
 
+@lru_cache(maxsize=256)
 def _brush(look: _Look) -> QBrush:
     return QBrush(QColor(look.colour)) if look.filled else QBrush(Qt.BrushStyle.NoBrush)

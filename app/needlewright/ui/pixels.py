@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPixmap
 from PySide6.QtWidgets import QWidget
 
@@ -18,10 +18,15 @@ def off_pixel(painter: QPainter) -> QPointF:
     return QPointF(device.dx() % 1.0, device.dy() % 1.0) / painter.device().devicePixelRatioF()
 
 
+def pixels_under(size: QSize, ratio: float) -> QSize:
+    """Return how many pixels of the screen something of a size touches that begins beside a whole one."""
+    return QSize(math.ceil(size.width() * ratio) + 1, math.ceil(size.height() * ratio) + 1)
+
+
 def blank_picture(widget: QWidget, ground: QColor | Qt.GlobalColor) -> QPixmap:
     """Return a picture as fine as the screen, as large as a widget that begins beside a whole pixel."""
     ratio = widget.devicePixelRatioF()
-    picture = QPixmap(math.ceil(widget.width() * ratio) + 1, math.ceil(widget.height() * ratio) + 1)
+    picture = QPixmap(pixels_under(widget.size(), ratio))
     picture.setDevicePixelRatio(ratio)
     picture.fill(ground)
     return picture

@@ -6,6 +6,8 @@ in the document (``face.legends.0``, ``face.graduations.major``).
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from gaugecore.drawing.elements import AnyElement
 from gaugecore.errors import DocumentError
 from gaugecore.panel.document import Instrument
@@ -33,14 +35,17 @@ def place_of_part(instrument: Instrument, part: str) -> str:
     return ""
 
 
-def shows(element: AnyElement, place: str) -> bool:
-    """Return whether an element shows the thing at a place below the instrument.
+def shown_by(place: str) -> Callable[[AnyElement], bool]:
+    """Return which elements show the thing at a place below the instrument.
 
     A field of a thing shows as the thing: ``face.legends.0.text`` as the legend.
     """
-    if not place.startswith("face."):
-        return False
-    below = place.removeprefix("face.")
-    part = _FIELD_OF.get(element.part, element.part)
-    owner = below.rpartition(".")[0]
-    return any(thing and (part == thing or part.startswith(f"{thing}.")) for thing in (below, owner))
+    below = place.removeprefix("face.") if place.startswith("face.") else ""
+    things = {thing for thing in (below, below.rpartition(".")[0]) if thing}
+    parts_below = tuple(f"{thing}." for thing in things)
+
+    def shows(element: AnyElement) -> bool:
+        part = _FIELD_OF.get(element.part, element.part)
+        return part.startswith(parts_below) or part in things
+
+    return shows

@@ -23,8 +23,10 @@ from needlewright.ui.background import Background
 from needlewright.ui.data_folder import data_folder
 from needlewright.ui.document import PanelDocument
 
-#: At most this much work is lost.
+#: At most this much work is lost, and the drag that is under way.
 _PAUSE_MS = 2000
+#: While something is dragged it is tried again so much later, and so often at most.
+_AGAIN_MS, _MOST_PUT_OFF = 250, 40
 #: Beside what is put aside: which file it belongs to, and what that held.
 _ORIGIN = ".origin"
 
@@ -50,6 +52,11 @@ class Recovery(QObject):
         # a folder that is there and takes no file is no use either
         if self._path is not None and not self._lock.tryLock(0):
             self._path = None
+        self._put_off = 0
+        self._again = QTimer(self)
+        self._again.setSingleShot(True)
+        self._again.setInterval(_AGAIN_MS)
+        self._again.timeout.connect(self._keep_soon)
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE_MS)
@@ -72,6 +79,7 @@ class Recovery(QObject):
     def let_go(self) -> None:
         """Forget what was put aside: the window closes in good order."""
         self._pause.stop()
+        self._again.stop()
         if self._path is not None:
             forget(self._path)
             self._lock.unlock()
@@ -81,6 +89,11 @@ class Recovery(QObject):
             self._pause.start()
 
     def _keep_soon(self) -> None:
+        if self._document.in_hand and self._put_off < _MOST_PUT_OFF:
+            self._put_off += 1
+            self._again.start()  # a whole panel written down meanwhile would hold up the hand
+            return
+        self._put_off = 0
         if self._document.unsaved and self._path is not None:
             panel, path, origin = self._document.panel, self._path, self._document.origin
             self._background.run(lambda: _keep(panel, path, origin), self._drop_if_saved)

@@ -23,6 +23,7 @@ class StageRow(QWidget):
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._said: Statuses | None = None
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 0, 8, 0)
         row.setSpacing(0)
@@ -45,6 +46,9 @@ class StageRow(QWidget):
 
     def show_statuses(self, statuses: Statuses) -> None:
         """Say under each stage what is missing or worst there."""
+        if statuses == self._said:
+            return
+        self._said = dict(statuses)
         for at, (stage, button) in enumerate(self._buttons.items(), start=1):
             name = capital(in_words(stage))
             status = statuses.get(stage, "…")

@@ -44,6 +44,11 @@ def instrument_of(finding: Finding) -> str:
     return steps[1] if steps[0] == "instruments" and len(steps) > 1 else ""
 
 
+def of_instrument(findings: Iterable[Finding], instrument_id: str) -> tuple[Finding, ...]:
+    """Return the findings of an instrument and those of the panel as a whole."""
+    return tuple(finding for finding in findings if instrument_of(finding) in ("", instrument_id))
+
+
 def statuses(findings: Iterable[Finding], instrument: Instrument | None) -> Statuses:
     """Return the words under each stage for the instrument on the canvas.
 
@@ -56,8 +61,11 @@ def statuses(findings: Iterable[Finding], instrument: Instrument | None) -> Stat
     """
     if instrument is None:
         return dict.fromkeys(Stage, translate("status", "no instrument"))
-    mine = [finding for finding in findings if instrument_of(finding) in ("", instrument.id)]
-    said = {stage: _count([f for f in mine if stage_of(f) is stage]) for stage in Stage}
+    mine = of_instrument(findings, instrument.id)
+    at: dict[Stage, list[Finding]] = {stage: [] for stage in Stage}
+    for finding in mine:
+        at[stage_of(finding)].append(finding)
+    said = {stage: _count(there) for stage, there in at.items()}
     if instrument.calibration.fit is None:
         said[Stage.CALIBRATION] = translate("status", "not calibrated")
         said[Stage.TABLE] = translate("status", "needs a fit")

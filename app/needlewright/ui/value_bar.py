@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSlider, QWidget
 
@@ -19,6 +21,17 @@ def _suffix(unit: str) -> str:
     return unit if unit == "°" or not unit else f" {unit}"
 
 
+class _Shown(NamedTuple):
+    """What the bar shows of an instrument."""
+
+    low: float
+    high: float
+    unit: str
+    value: float
+    dial_deg: float
+    held: bool
+
+
 class ValueBar(QWidget):
     """Moves the needle on the canvas."""
 
@@ -26,6 +39,8 @@ class ValueBar(QWidget):
         super().__init__(parent)
         self._desk = desk
         self._held_deg: float | None = None
+        self._shown: _Shown | None = None
+        self.setEnabled(False)
         label = QLabel(self.tr("Needle at"))
         self._slider = QSlider(Qt.Orientation.Horizontal)
         self._slider.setRange(0, _STEPS)
@@ -57,26 +72,35 @@ class ValueBar(QWidget):
 
     def refresh(self) -> None:
         """Show the value and the range of the instrument on the canvas."""
-        instrument = self._desk.instrument
-        held_deg = self._held_deg
-        self.setEnabled(instrument is not None and held_deg is None)
-        self.setToolTip("" if held_deg is None else self.tr("The board has the needle"))
-        if instrument is None:
+        shown = self._to_show()
+        if shown == self._shown:
+            return  # most edits change none of it, and a range that is set anew has the window laid out anew
+        self._shown = shown
+        self.setEnabled(shown is not None and self._held_deg is None)
+        self.setToolTip("" if self._held_deg is None else self.tr("The board has the needle"))
+        if shown is None:
             self._angle.setText("")
             return
-        low, high = value_range(instrument.face.scale)
-        value = self._desk.value
-        if held_deg is not None:
-            low_deg, high_deg = angle_range_deg(instrument.face.scale)
-            value = value_at(instrument.face.scale, min(max(held_deg, low_deg), high_deg))
         with QSignalBlocker(self._slider), QSignalBlocker(self._number):
-            self._number.setRange(low, high)
-            self._number.setSingleStep((high - low) / 100)
-            self._number.setSuffix(_suffix(instrument.unit))
-            self._number.setValue(value)
-            self._slider.setValue(round((value - low) / (high - low) * _STEPS))
-        shown_deg = angle_deg(instrument.face.scale, value) if held_deg is None else held_deg
-        self._angle.setText(with_minus(f"{shown_deg:.1f}°"))
+            self._number.setRange(shown.low, shown.high)
+            self._number.setSingleStep((shown.high - shown.low) / 100)
+            self._number.setSuffix(_suffix(shown.unit))
+            self._number.setValue(shown.value)
+            self._slider.setValue(round((shown.value - shown.low) / (shown.high - shown.low) * _STEPS))
+        self._angle.setText(with_minus(f"{shown.dial_deg:.1f}°"))
+
+    def _to_show(self) -> _Shown | None:
+        instrument, held_deg = self._desk.instrument, self._held_deg
+        if instrument is None:
+            return None
+        scale = instrument.face.scale
+        low, high = value_range(scale)
+        if held_deg is None:
+            value = self._desk.value
+            return _Shown(low, high, instrument.unit, value, angle_deg(scale, value), held=False)
+        low_deg, high_deg = angle_range_deg(scale)
+        value = value_at(scale, min(max(held_deg, low_deg), high_deg))
+        return _Shown(low, high, instrument.unit, value, held_deg, held=True)
 
     def _slide(self, step: int) -> None:
         instrument = self._desk.instrument

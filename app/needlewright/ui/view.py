@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from PySide6.QtCore import QPointF, QSizeF
-from PySide6.QtGui import QTransform
+from PySide6.QtCore import QPointF, QSize, QSizeF, Qt
+from PySide6.QtGui import QColor, QPixmap, QTransform
 
 from gaugecore.drawing.elements import Box
 from gaugecore.polar import Point
+from needlewright.ui.pixels import pixels_under
 
 #: A millimetre as two pixels shows a metre; as 200 it fills the window.
 LOOSEST_PX_PER_MM, CLOSEST_PX_PER_MM = 0.5, 200.0
@@ -84,6 +85,49 @@ class View:
                 self.centre_mm[1] + by_px.y() / self.px_per_mm,
             ),
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sight:
+    """A look at the sheet as it meets the screen: all that the pixels of a drawing depend on but its colours.
+
+    Attributes
+    ----------
+    view : View
+        Where it is looked at, and how close.
+    size : QSize
+        Of what is seen, in the units of the window.
+    ratio : float
+        Pixels of the screen a unit of the window.
+    off : QPointF
+        How far what is seen begins beyond a whole pixel of the screen, in units of the window: as it may on
+        scaled screens.
+    """
+
+    view: View
+    size: QSize
+    ratio: float
+    off: QPointF = field(default_factory=QPointF)
+
+    @property
+    def transform(self) -> QTransform:
+        """Return the transform from sheet to pixels of the screen, from the whole pixel on."""
+        moved = self.view.transform(QSizeF(self.size)) * QTransform.fromTranslate(self.off.x(), self.off.y())
+        return moved * QTransform.fromScale(self.ratio, self.ratio)
+
+    @property
+    def pixels(self) -> QSize:
+        """Return how many pixels of the screen are touched."""
+        return pixels_under(self.size, self.ratio)
+
+    def picture(self, ground: QColor | Qt.GlobalColor) -> QPixmap:
+        """Return an empty picture of what is seen, to be painted on in pixels of the screen.
+
+        Give it the `ratio` when that is done, and lay it ``off`` above and left of what is seen.
+        """
+        picture = QPixmap(self.pixels)
+        picture.fill(ground)
+        return picture
 
 
 def _kept(px_per_mm: float) -> float:
