@@ -78,6 +78,14 @@ def test_a_click_selects_the_field_that_makes_the_thing(window: Any, point_mm: P
     assert window.dial.canvas._chosen
 
 
+def test_one_of_several_is_selected_alone(window: Any) -> None:
+    legend = window.desk.instrument.face.legends[0]
+    both = (legend, legend.model_copy(update={"text": "other", "y_mm": 12.0}))
+    window.document.edit((*_FACE, "legends"), both, "add legend")
+    _click(window.dial.canvas, (legend.x_mm, legend.y_mm - 1.0))
+    assert {element.part for element in window.dial.canvas._chosen} == {"legends.0"}
+
+
 def test_a_click_beside_the_disc_lets_go(window: Any) -> None:
     _click(window.dial.canvas, (0.0, -13.0))
     _click(window.dial.canvas, (34.0, 34.0))

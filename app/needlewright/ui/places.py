@@ -38,10 +38,11 @@ def place_of_part(instrument: Instrument, part: str) -> str:
 def shown_by(place: str) -> Callable[[AnyElement], bool]:
     """Return which elements show the thing at a place below the instrument.
 
-    A field of a thing shows as the thing: ``face.legends.0.text`` as the legend.
+    A field of a thing shows as the thing: ``face.legends.0.text`` as the legend. One of several shows alone.
     """
     below = place.removeprefix("face.") if place.startswith("face.") else ""
-    things = {thing for thing in (below, below.rpartition(".")[0]) if thing}
+    owner, _, last = below.rpartition(".")
+    things = {thing for thing in (below, "" if last.isdigit() else owner) if thing}
     parts_below = tuple(f"{thing}." for thing in things)
 
     def shows(element: AnyElement) -> bool:
