@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Final
 
 from gaugecore.drawing.ink import Ink, apart_mm
-from gaugecore.face.face import Face
+from gaugecore.face.face import Face, Sector
 from gaugecore.face.graduations import Rank, graduations_of, style_of
 from gaugecore.face.scale import value_range
+from gaugecore.face.sectors import sector_ends_deg
 from gaugecore.findings import Finding, Severity
 from gaugecore.polar import Point, xy_mm_to_dial
 
@@ -30,6 +32,11 @@ def check_values(face: Face) -> list[Finding]:
         for value in (sector.low_value, sector.high_value)
     ]
     placed += [(f"face.limit_lines.{n}", limit.value) for n, limit in enumerate(face.limit_lines)]
+    placed += [
+        (f"face.breaks.{n}", value)
+        for n, gap in enumerate(face.breaks)
+        for value in (gap.low_value, gap.high_value)
+    ]
     if face.numerals is not None:
         placed += [("face.numerals.texts", value) for value, _ in face.numerals.texts]
     found = [
@@ -46,7 +53,7 @@ def check_values(face: Face) -> list[Finding]:
         for place, value in placed
         if not low <= value <= high
     ]
-    return found + _empty_sectors(face) + _lengths(face)
+    return found + _empty_sectors(face) + _breaks(face) + _lengths(face)
 
 
 def _empty_sectors(face: Face) -> list[Finding]:
@@ -55,7 +62,7 @@ def _empty_sectors(face: Face) -> list[Finding]:
             rule="sector-empty",
             severity=Severity.FAULT,
             place=f"face.sectors.{index}",
-            message="The sector has no area: its ends, or its radii, are the wrong way round or equal.",
+            message="The sector has no area: its ends, or its radii, are the wrong way round or meet.",
             measured=f"{sector.low_value:g} to {sector.high_value:g}, "
             f"{sector.inner_radius_mm:g} to {sector.outer_radius_mm:g} mm",
             wanted="low below high, inner below outer",
@@ -63,7 +70,45 @@ def _empty_sectors(face: Face) -> list[Finding]:
             remedy="Exchange them.",
         )
         for index, sector in enumerate(face.sectors)
-        if sector.low_value >= sector.high_value or sector.inner_radius_mm >= sector.outer_radius_mm
+        if sector_ends_deg(face, sector) is None and _on_the_scale(face, sector)
+    ]
+
+
+def _on_the_scale(face: Face, sector: Sector) -> bool:
+    low, high = value_range(face.scale)
+    return low <= sector.high_value and sector.low_value <= high
+
+
+def _breaks(face: Face) -> list[Finding]:
+    """Return a fault for a break that leaves nothing out, and for one that begins within another."""
+    found = [
+        Finding(
+            rule="break-empty",
+            severity=Severity.FAULT,
+            place=f"face.breaks.{index}",
+            message="The break leaves nothing out: its ends are the wrong way round or equal.",
+            measured=f"{gap.low_value:g} to {gap.high_value:g}",
+            wanted="low below high",
+            source=_GEOMETRY,
+            remedy="Exchange them.",
+        )
+        for index, gap in enumerate(face.breaks)
+        if gap.low_value >= gap.high_value
+    ]
+    in_order = sorted(enumerate(face.breaks), key=lambda numbered: numbered[1].low_value)
+    return found + [
+        Finding(
+            rule="breaks-meet",
+            severity=Severity.FAULT,
+            place=f"face.breaks.{index}",
+            message="Two breaks of the scale overlap.",
+            measured=f"one from {later.low_value:g}, another to {earlier.high_value:g}",
+            wanted="breaks that lie apart",
+            source=_GEOMETRY,
+            remedy="Make one of both.",
+        )
+        for (_, earlier), (index, later) in pairwise(in_order)
+        if later.low_value < earlier.high_value
     ]
 
 

@@ -14,6 +14,8 @@ from gaugecore.polar import arc_length_mm, dial_to_xy_mm
 #: Hatching leans by 45°, with lines this far apart and this thick against their distance.
 _HATCH_MM: Final = 1.4
 _HATCH_WIDTH: Final = 0.4
+#: Below what any machine can show, and above floating point dust.
+_SAME_PLACE_DEG: Final = 1e-6
 
 
 def sector_elements(face: Face) -> list[AnyElement]:
@@ -46,8 +48,9 @@ def sector_ends_deg(face: Face, sector: Sector) -> tuple[float, float] | None:
     from_value, to_value = max(sector.low_value, low), min(sector.high_value, high)
     if from_value >= to_value or sector.inner_radius_mm >= sector.outer_radius_mm:
         return None
-    one_deg, other_deg = angle_deg(face.scale, from_value), angle_deg(face.scale, to_value)
-    return min(one_deg, other_deg), max(one_deg, other_deg)
+    start_deg, end_deg = sorted((angle_deg(face.scale, from_value), angle_deg(face.scale, to_value)))
+    # a very uneven scale may put both in one place
+    return (start_deg, end_deg) if end_deg - start_deg > _SAME_PLACE_DEG else None
 
 
 def _sector(sector: Sector, part: str, start_deg: float, end_deg: float) -> Iterator[AnyElement]:
