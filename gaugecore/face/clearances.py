@@ -1,4 +1,4 @@
-"""What runs into what on a face: figures and words against everything else, and holes against all ink."""
+"""What runs into what on a face: words, figures and icons against other marks, and holes against all ink."""
 
 from __future__ import annotations
 
@@ -18,6 +18,9 @@ _TOUCHING_MM: Final = 1e-6
 _CROWDING: Final = "ASME B40.100-2005 extract: numerals must not crowd or obscure graduations"
 _SECTORS: Final = "common practice, no source"
 _GEOMETRY: Final = "geometry"
+_SCREWS: Final = "pan heads are about twice as wide as their thread (ISO 7045), from memory"
+#: How far a screw's head reaches beyond its hole, against the hole's radius.
+_HEAD_OF_HOLE: Final = 1.0
 
 _FIRST_MOVED: Final = (
     "legends",
@@ -61,10 +64,10 @@ def check_clearances(inks: Iterable[Ink]) -> list[Finding]:
     """
     inks = list(inks)
     edges = np.array([_edges(ink) for ink in inks]).reshape(-1, 4)
-    first = [n for n, ink in enumerate(inks) if _is_text(ink) or _is_hole(ink)]
+    first = [n for n, ink in enumerate(inks) if _is_text(ink) or _is_hole(ink) or _kind(ink) == "icons"]
     first_set = set(first)
-    # no two things want to stand farther apart than the broadest stroke of a text
-    widest_mm = max((2.0 * inks[n].half_width_mm for n in first), default=0.0) + _TOUCHING_MM
+    # no two things want to stand farther apart
+    widest_mm = max((max(_stroke_mm(inks[n]), _head_mm(inks[n])) for n in first), default=0.0) + _TOUCHING_MM
     worst: dict[tuple[str, str], tuple[float, float, Ink, Ink]] = {}
     for at in first:
         ink = inks[at]
@@ -78,8 +81,10 @@ def check_clearances(inks: Iterable[Ink]) -> list[Finding]:
             wanted_mm = _wanted_mm(ink, other)
             if wanted_mm is None:
                 continue
-            clear_mm = apart_mm(ink, other, limit_mm=wanted_mm)
-            if clear_mm < wanted_mm and (pair not in worst or clear_mm < worst[pair][0]):
+            # what lies within something filled, and has no line of its own, is 0 apart
+            clear_mm = apart_mm(ink, other, limit_mm=max(wanted_mm, _TOUCHING_MM))
+            too_near = clear_mm < wanted_mm or clear_mm <= 0.0
+            if too_near and (pair not in worst or clear_mm < worst[pair][0]):
                 worst[pair] = (clear_mm, wanted_mm, ink, other)
     return [_finding(*found) for found in worst.values()]
 
@@ -113,16 +118,25 @@ def _is_hole(ink: Ink) -> bool:
 def _wanted_mm(one: Ink, other: Ink) -> float | None:
     """Return the clear distance two inks should keep, None when they may meet."""
     if _is_hole(one) or _is_hole(other):
-        return None if _is_hole(one) and _is_hole(other) else 0.0
+        return None if _is_hole(one) and _is_hole(other) else max(_head_mm(one), _head_mm(other))
     texts = [ink for ink in (one, other) if _is_text(ink)]
     if not texts:
-        return None
+        return None if not _COLOURED.isdisjoint((_kind(one), _kind(other))) else 0.0
     if not _COLOURED.isdisjoint((_kind(one), _kind(other))):
         return 0.0
     if _kind(one) == _kind(other) == "numerals":
-        return 0.0 if in_line(one, other) else 2.0 * one.half_width_mm
+        return 0.0 if in_line(one, other) else _stroke_mm(one)
     # a stroke's width of clear ground is what keeps two strokes apart to the eye
-    return max(2.0 * ink.half_width_mm for ink in texts)
+    return max(map(_stroke_mm, texts))
+
+
+def _stroke_mm(ink: Ink) -> float:
+    return 2.0 * ink.half_width_mm
+
+
+def _head_mm(ink: Ink) -> float:
+    """Return how far beyond its hole the head of a screw covers the face; only fixing holes have one."""
+    return ink.box.width_mm / 2.0 * _HEAD_OF_HOLE if _kind(ink) == "fixing_holes" else 0.0
 
 
 def _finding(clear_mm: float, wanted_mm: float, one: Ink, other: Ink) -> Finding:
@@ -134,12 +148,19 @@ def _finding(clear_mm: float, wanted_mm: float, one: Ink, other: Ink) -> Finding
         severity=_severity(meets, subject, against),
         place=place_of(subject),
         message=f"{_name(subject)} {'runs into' if meets else 'crowds'} {_name(against, first=False)}.",
-        measured=f"{max(clear_mm, 0.0):.2f} mm apart",
-        wanted="clear of it" if wanted_mm == 0.0 else f"at least {wanted_mm:.2f} mm, a stroke's width",
-        source=_source(against),
+        measured="0.00 mm apart" if meets else f"{clear_mm:.2f} mm apart",
+        wanted=_wanted(wanted_mm, against),
+        source=_SCREWS if _is_hole(against) and not meets else _source(against),
         remedy="Move one of them, or make the text smaller.",
         at_mm=subject.middle_mm,
     )
+
+
+def _wanted(wanted_mm: float, against: Ink) -> str:
+    if wanted_mm == 0.0:
+        return "clear of it"
+    why = "beyond which no screw's head covers it" if _is_hole(against) else "a stroke's width"
+    return f"at least {wanted_mm:.2f} mm, {why}"
 
 
 def _severity(meets: bool, subject: Ink, against: Ink) -> Severity:
@@ -157,6 +178,7 @@ def _source(against: Ink) -> str:
 
 def _name(ink: Ink, *, first: bool = True) -> str:
     name = _NAMES[_kind(ink)]
-    detail = ink.part.split(".")[-1] if _kind(ink) == "numerals" else ""
-    text = f"the numeral at {detail}" if detail else name
+    # a value may have a point of its own
+    kind, _, value = split_part(ink)[1].partition(".")
+    text = f"the numeral at {value}" if kind == "numerals" else name
     return text[0].upper() + text[1:] if first else text
