@@ -90,7 +90,8 @@ class Numerals(Part):
     """Value between numerals; none: one at every major graduation."""
     orientation: Orientation = Orientation.UPRIGHT
     decimals: Annotated[int, Field(ge=0, le=6)] = 0
-    divisor: Annotated[Quantity, Field(gt=0)] = 1.0
+    """How many there are; on a logarithmic scale none has more than it needs: 0.1, 1, 10."""
+    divisor: Annotated[float, Field(ge=1e-9, le=1e12)] = 1.0
     """The numeral shows the value divided by this (100 for a dial marked ×100)."""
     unsigned: bool = False
     """Leave out the minus sign, as on a dial that reads the same to both sides."""

@@ -15,13 +15,14 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeVar
 
 from gaugecore.face.face import Face, GraduationStyle, Numerals, ScaleBreak, Thousands
-from gaugecore.face.scale import is_even
+from gaugecore.face.scale import LogarithmicScale, is_even
 from gaugecore.face.scale_rings import Ring, RingScale, exact, rings_of
 from gaugecore.face.steps import (
     MOST_NUMERALS,
     Marked,
     Steps,
     decimals_for,
+    decimals_of,
     least_spacing_mm,
     marked,
     steps_of,
@@ -128,12 +129,9 @@ def numerals_of(face: Face) -> tuple[Numeral, ...]:
 @lru_cache(maxsize=_FACES_KEPT)
 def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
     """Return all numerals of a ring, in rising order of value; those without text are left out."""
-    style = ring.numerals
+    style = numeral_style(ring)
     if style is None:
         return ()
-    if ring.graduations.automatic and style.step is None:
-        # who leaves the step to us leaves the decimals to us too
-        style = style.model_copy(update={"decimals": decimals_for(ring, steps_of(ring).major)})
     texts = {exact(value): text for value, text in style.texts}
     if style.step is None:
         step, where = steps_of(ring).major, ring.where("graduations.major_step")
@@ -147,12 +145,31 @@ def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
     in_order = [
         Numeral(
             value=numerator / denominator,
-            text=written[numerator] if numerator in written else figure(numerator / denominator, style),
+            text=written[numerator]
+            if numerator in written
+            else _figure_on(ring, numerator / denominator, style),
             dial_deg=dial_deg,
         )
         for numerator, dial_deg in zip(numerators, ring.dials_deg(numerators, denominator), strict=True)
     ]
     return tuple(n for n in _without_meeting_ends(in_order) if n.text.strip())
+
+
+def numeral_style(ring: Ring) -> Numerals | None:
+    """Return how the numerals of a ring are written, None where it has none."""
+    if ring.numerals is None or not ring.graduations.automatic or ring.numerals.step is not None:
+        return ring.numerals
+    # who leaves the step to us leaves the decimals to us too
+    decimals = decimals_for(ring, steps_of(ring).major)
+    return ring.numerals.model_copy(update={"decimals": decimals})
+
+
+def _figure_on(ring: Ring, value: float, style: Numerals) -> str:
+    """Return the figure at a value; where values rise by decades, none has more decimals than it needs."""
+    if isinstance(ring.scale, LogarithmicScale):
+        decimals = min(style.decimals, decimals_of(value, style))
+        style = style.model_copy(update={"decimals": decimals})
+    return figure(value, style)
 
 
 def figure(value: float, numerals: Numerals) -> str:

@@ -15,6 +15,7 @@ from gaugecore.face.layout import lay_out_face
 from gaugecore.face.reading_colour import check_colours
 from gaugecore.face.reading_making import check_making
 from gaugecore.face.reading_marks import check_characters, check_graduations
+from gaugecore.face.reading_numerals import check_numerals
 from gaugecore.face.reading_pointer import check_pointer
 from gaugecore.face.reading_scale import check_scale
 from gaugecore.face.reading_spacing import check_spacing
@@ -60,6 +61,7 @@ def check_face(
     found += check_clearances(inks)
     found += check_spacing(face, inks)
     found += check_scale(face, error_deg=error_deg)
+    found += check_numerals(face)
     found += check_graduations(face)
     found += check_characters(face)
     found += check_colours(face)

@@ -3,27 +3,29 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
-from gaugecore.face.face import Face, Numerals
-from gaugecore.face.graduations import (
-    Numeral,
-    graduations_of,
-    graduations_on,
-    numerals_of,
-    numerals_on,
-    rounded_figure,
+from gaugecore.face.face import Face
+from gaugecore.face.graduations import graduations_of, numerals_of, numerals_on
+from gaugecore.face.scale import (
+    CircularScale,
+    MultiTurnScale,
+    angle_range_deg,
+    angles_deg,
+    drawn_range,
+    is_even,
+    value_range,
 )
-from gaugecore.face.scale import CircularScale, angle_range_deg, angles_deg, drawn_range, is_even, value_range
 from gaugecore.face.scale_rings import Ring, exact, rings_of
 from gaugecore.face.steps import steps_of
 from gaugecore.findings import Finding, Severity
 
 _HANDBOOK: Final = "MIL-HDBK-759B notice (1993), 5.2.2.3.1.4.1"
-_NOT_MORE_BETWEEN: Final = 9
+_ARITHMETIC: Final = "arithmetic"
 _WHOLE_TURN_DEG: Final = 360.0
 #: Below half its widest, a spacing is plainly uneven.
 _UNEVEN: Final = 0.5
@@ -44,8 +46,6 @@ def check_scale(face: Face, *, error_deg: float | None = None) -> list[Finding]:
     return [
         *(finding for ring in rings_of(face) for finding in _steps(ring, face)),
         *(finding for ring in rings_of(face) for finding in _steps_that_divide(ring)),
-        *(finding for ring in rings_of(face) for finding in _between_numerals(ring, face)),
-        *_figures(face),
         *_ends(face),
         *_evenness(face),
         *_break(face),
@@ -83,98 +83,55 @@ def _steps(ring: Ring, face: Face) -> list[Finding]:
 
 
 def _steps_that_divide(ring: Ring) -> list[Finding]:
-    """Return a finding for each lesser step that does not go evenly into the greater one."""
+    """Return a finding for each step that does not go evenly into the greater one, or into a turn."""
     steps = steps_of(ring)
     named = [("major", steps.major), ("intermediate", steps.intermediate), ("minor", steps.minor)]
-    used = [(name, step) for name, step in named if step is not None]
-    return [
+    used = [(name, exact(step)) for name, step in named if step is not None]
+    found = [
         Finding(
             rule="steps-uneven",
             severity=Severity.CAUTION,
             place=f"face.{ring.where('graduations')}.{name}_step",
             message=f"The {name} step does not go evenly into the {greater_name} one.",
-            measured=f"{float(exact(greater) / exact(step)):.4g} times",
+            measured=f"{float(greater / step):.4g} times",
             wanted="a whole number of times",
             source="common practice, no source",
             remedy="Choose steps that divide each other.",
         )
         for (greater_name, greater), (name, step) in pairwise(used)
-        if exact(greater) % exact(step) != 0
+        if greater % step != 0
     ]
+    turn = _turn(ring)
+    if turn is None:
+        return found
+    return found + [
+        Finding(
+            rule="steps-around",
+            severity=Severity.FAULT if isinstance(ring.scale, MultiTurnScale) else Severity.CAUTION,
+            place=f"face.{ring.where('graduations')}.{name}_step",
+            message=f"The {name} step does not go evenly into a turn, so its graduations do not meet.",
+            measured=f"{float(turn / step):.4g} steps to a turn of {float(turn):g}",
+            wanted="a whole number of steps",
+            source=_ARITHMETIC,
+            remedy="Choose a step that divides a turn.",
+        )
+        for name, step in used
+        if turn % step != 0
+    ]
+
+
+def _turn(ring: Ring) -> Fraction | None:
+    """Return what a turn is worth on a ring that is read all round, None on any other."""
+    if isinstance(ring.scale, CircularScale):
+        low, high = ring.bounds
+        return high - low
+    if isinstance(ring.scale, MultiTurnScale):
+        return exact(ring.scale.value_per_turn) * abs(ring.factor)
+    return None
 
 
 def _worded_values(ring: Ring) -> set[float]:
     return set() if ring.numerals is None else {value for value, text in ring.numerals.texts if text}
-
-
-def _between_numerals(ring: Ring, face: Face) -> list[Finding]:
-    numerals, marks = numerals_on(ring, face), graduations_on(ring, face)
-    most, at = 0, None
-    for one, other in pairwise(numerals):
-        between = sum(one.value < mark.value < other.value for mark in marks)
-        if between > most:
-            most, at = between, (one, other)
-    if at is None or most <= _NOT_MORE_BETWEEN:
-        return []
-    return [
-        Finding(
-            rule="marks-between-numerals",
-            severity=Severity.CAUTION,
-            place=f"face.{ring.where('graduations')}",
-            message=f"Too many graduations to count between {at[0].text} and {at[1].text}.",
-            measured=f"{most}",
-            wanted=f"at most {_NOT_MORE_BETWEEN}",
-            source="MIL-HDBK-759B notice (1993), 5.2.2.3.1.4.1",
-            remedy="Leave out the minor graduations, or number more of the major ones.",
-        )
-    ]
-
-
-def _figures(face: Face) -> list[Finding]:
-    """Return what is wrong with what the numerals say: rounded figures, and none at a graduation."""
-    style = face.numerals
-    if style is None:
-        return []
-    found = []
-    worded = {value for value, _ in style.texts}
-    if face.graduations.automatic:
-        worded = {n.value for n in numerals_of(face)}  # their decimals are chosen to fit
-    rounded = [n for n in numerals_of(face) if n.value not in worded and not _is_true(n, style)]
-    if rounded:
-        found.append(
-            Finding(
-                rule="numeral-rounded",
-                severity=Severity.FAULT,
-                place="face.numerals",
-                message="A numeral shows another value than the one it stands at.",
-                measured=f"{rounded[0].text} at {rounded[0].value:g}",
-                wanted=f"{rounded[0].value / style.divisor:g}",
-                source="arithmetic",
-                remedy="Show more decimals, or choose another step or divisor.",
-            )
-        )
-    marked = {mark.value for mark in graduations_of(face)}
-    bare = [n for n in numerals_of(face) if n.value not in marked]
-    if bare:
-        found.append(
-            Finding(
-                rule="numeral-without-graduation",
-                severity=Severity.CAUTION,
-                place="face.numerals",
-                message=f"There is no graduation at the numeral {bare[0].text}.",
-                measured=f"{bare[0].value:g}",
-                wanted="a graduation at every numeral",
-                source="common practice, no source",
-                remedy="Make the numerals' step a multiple of a graduation step.",
-            )
-        )
-    return found
-
-
-def _is_true(numeral: Numeral, style: Numerals) -> bool:
-    shown = rounded_figure(numeral.value, style)
-    meant = Decimal(repr(numeral.value)) / Decimal(repr(style.divisor))
-    return abs(shown) == abs(meant) if style.unsigned else shown == meant
 
 
 def _ends(face: Face) -> list[Finding]:

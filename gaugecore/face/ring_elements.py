@@ -128,7 +128,7 @@ def _base_arcs(ring: Ring, face: Face, marks: tuple[Graduation, ...]) -> Iterato
 
 def _goes_round(ring: Ring) -> bool:
     low, high = (ring.dial_deg(end) for end in ring.bounds)
-    return abs(high - low) >= _WHOLE_TURN_DEG
+    return abs(high - low) >= _WHOLE_TURN_DEG - _SAME_LINE_DEG
 
 
 def _breaks_deg(face: Face) -> list[float]:

@@ -59,9 +59,21 @@ def value_range(scale: AnyScale) -> tuple[float, float]:
 
 
 def drawn_range(scale: AnyScale) -> tuple[float, float]:
-    """Return the values that are drawn: all of them, or those of the first turn."""
+    """Return the values that are drawn: all of them, or those of one turn.
+
+    Of many turns it is the one from zero on, if the scale has it, or else the first.
+
+    Examples
+    --------
+    >>> drawn_range(MultiTurnScale(low_value=-1000, high_value=9000, value_per_turn=1000))
+    (0.0, 1000.0)
+    """
     low, high = value_range(scale)
-    return (low, min(high, low + scale.value_per_turn)) if isinstance(scale, MultiTurnScale) else (low, high)
+    if not isinstance(scale, MultiTurnScale):
+        return low, high
+    # its figures are read on every turn: 200 is 1200 too, as 1200 would not be 200
+    start = 0.0 if low <= 0.0 <= high - scale.value_per_turn else low
+    return start, min(high, start + scale.value_per_turn)
 
 
 def angle_range_deg(scale: AnyScale) -> tuple[float, float]:

@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from gaugecore.drawing.lettering import width_mm
 from gaugecore.errors import DesignError
+from gaugecore.face.face import Numerals
 from gaugecore.face.scale import LogarithmicScale, drawn_range
 from gaugecore.face.scale_rings import Ring, RingScale, exact
 from gaugecore.polar import arc_length_mm
@@ -22,6 +24,7 @@ MOST_NUMERALS: Final = 360
 _SPACING_MM, _SPACING_AT_MM = 0.89, 710.0
 #: Clear room a numeral wants beside it, against its height; common practice, no source.
 _NUMERAL_ROOM: Final = 0.2
+_FEWEST_MAJOR: Final = 2
 _MOST_MAJOR: Final = 13
 #: As many as a numeral may have.
 MOST_DECIMALS: Final = 6
@@ -40,6 +43,14 @@ class Steps:
     major: float
     intermediate: float | None
     minor: float | None
+
+
+#: In units of a decade; lesser graduations give way where they crowd.
+_IN_DECADES: Final = (
+    Steps(major=1.0, intermediate=0.5, minor=0.1),
+    Steps(major=5.0, intermediate=1.0, minor=0.5),
+    Steps(major=10.0, intermediate=5.0, minor=1.0),
+)
 
 
 def least_spacing_mm(viewing_distance_mm: float) -> float:
@@ -105,11 +116,11 @@ def multiples(step: float, low: Fraction, high: Fraction, *, where: str, most: i
 def marked(ring: RingScale, step: float, *, where: str, most: int = MOST_MARKS) -> Marked:
     """Return the values a step marks on a ring; by decades on a logarithmic scale."""
     low, high = ring.bounds
-    if not isinstance(ring.scale, LogarithmicScale) or low <= 0:
+    decade = _lowest_decade(ring)
+    if decade is None:
         return multiples(step, low, high, where=where, most=most)
     in_decade = multiples(step, Fraction(1), Fraction(10), where=where, most=most).fractions()
     found: set[Fraction] = set()
-    decade = Fraction(10) ** math.floor(math.log10(low))
     while decade <= high:
         found.update(decade * n for n in (Fraction(1), *in_decade))
         decade *= 10
@@ -118,9 +129,17 @@ def marked(ring: RingScale, step: float, *, where: str, most: int = MOST_MARKS) 
     return Marked([int(value * denominator) for value in values], denominator)
 
 
+def _lowest_decade(ring: RingScale) -> Fraction | None:
+    """Return the power of ten that the lowest value of a logarithmic ring counts by, None on any other."""
+    low, _ = ring.bounds
+    if not isinstance(ring.scale, LogarithmicScale) or low <= 0:
+        return None
+    return Fraction(10) ** math.floor(math.log10(low))
+
+
 def _chosen(ring: Ring) -> Steps:
-    if isinstance(ring.scale, LogarithmicScale):
-        return Steps(major=10.0, intermediate=5.0, minor=1.0)
+    if _lowest_decade(ring) is not None:
+        return _chosen_by_decades(ring)
     low, high = (float(end) for end in ring.bounds)
     start_deg, end_deg = (ring.scale.points[0][1], ring.scale.points[-1][1])
     turns = (drawn_range(ring.scale)[1] - drawn_range(ring.scale)[0]) / (
@@ -150,6 +169,26 @@ def _chosen(ring: Ring) -> Steps:
     return Steps(major=candidates[-1][1], intermediate=None, minor=None)
 
 
+def _chosen_by_decades(ring: Ring) -> Steps:
+    """Return the finest steps whose numerals keep apart where they stand closest."""
+    low, high = (float(end) for end in ring.bounds)
+    numbered = [
+        (steps, at_deg) for steps in _IN_DECADES if len(at_deg := _majors_deg(ring, steps)) >= _FEWEST_MAJOR
+    ]
+    for steps, at_deg in numbered:
+        apart_deg = min(abs(other - one) for one, other in pairwise(at_deg))
+        apart_mm = arc_length_mm(_numeral_radius_mm(ring), apart_deg)
+        if len(at_deg) <= _MOST_MAJOR and apart_mm >= _numeral_room_mm(ring, low, high, steps.major):
+            return steps
+    # crowded numerals can be read, and a single one says nothing
+    return numbered[-1][0] if numbered else _IN_DECADES[0]
+
+
+def _majors_deg(ring: Ring, steps: Steps) -> list[float]:
+    values = marked(ring, steps.major, where="")
+    return ring.dials_deg(values.numerators, values.denominator)
+
+
 def _candidates(least: float) -> list[tuple[int, float]]:
     """Return 1, 2 and 5 times the powers of ten from a least step on, rising."""
     power = math.floor(math.log10(least))
@@ -167,10 +206,17 @@ def decimals_for(ring: Ring, step: float) -> int:
     """Return how many decimals the numerals of a ring need to show a step, no fewer than asked for."""
     if ring.numerals is None:
         return 0
-    shown = Decimal(repr(float(step))) / Decimal(repr(ring.numerals.divisor))
+    decade = _lowest_decade(ring)
+    finest = exact(step) if decade is None else decade
+    return max(ring.numerals.decimals, decimals_of(float(finest), ring.numerals))
+
+
+def decimals_of(value: float, numerals: Numerals) -> int:
+    """Return how many decimals a numeral needs to show a value, as far as it may have them."""
+    shown = Decimal(repr(float(value))) / Decimal(repr(numerals.divisor))
     exponent = shown.normalize().as_tuple().exponent
     needed = -exponent if isinstance(exponent, int) else 0
-    return min(max(ring.numerals.decimals, needed), MOST_DECIMALS)
+    return min(max(needed, 0), MOST_DECIMALS)
 
 
 def _numeral_room_mm(ring: Ring, low: float, high: float, step: float) -> float:

@@ -227,6 +227,48 @@ def test_steps_are_chosen_as_1_2_5(low: float, high: float, span: float, steps: 
     assert (chosen.major, chosen.intermediate, chosen.minor) == steps
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "texts"),
+    [
+        (0.1, 1e4, ["0.1", "1", "10", "100", "1000", "10000"]),
+        (1.0, 100.0, ["1", "5", "10", "50", "100"]),
+        (0.2, 0.9, ["0.2", "0.3", "0.4", "0.5", "0.6", "0.7", "0.8", "0.9"]),
+    ],
+)
+def test_decades_are_numbered_as_finely_as_there_is_room(low: float, high: float, texts: list[str]) -> None:
+    face = RUDDER.model_copy(
+        update={
+            "scale": LogarithmicScale(low_value=low, high_value=high, low_deg=-135.0, high_deg=135.0),
+            "graduations": Graduations(outer_radius_mm=36.0, major_step=1.0, automatic=True),
+        }
+    )
+    assert [n.text for n in numerals_of(face)] == texts
+
+
+def test_figures_of_decades_have_the_decimals_they_need() -> None:
+    face = RUDDER.model_copy(
+        update={
+            "scale": LogarithmicScale(low_value=0.1, high_value=100.0),
+            "graduations": Graduations(outer_radius_mm=36.0, major_step=10.0),
+            "numerals": Numerals(radius_mm=26.5, height_mm=4.5, decimals=1),
+        }
+    )
+    assert [n.text for n in numerals_of(face)] == ["0.1", "1", "10", "100"]
+
+
+def test_many_turns_are_numbered_from_zero_on() -> None:
+    from_below = RUDDER.model_copy(
+        update={
+            "scale": MultiTurnScale(low_value=-2500.0, high_value=7500.0),
+            "graduations": Graduations(outer_radius_mm=36.0, major_step=100.0),
+        }
+    )
+    numerals = numerals_of(from_below)
+    assert [n.text for n in numerals] == [f"{100 * n}" for n in range(10)]
+    # two and a half turns on from the lowest value
+    assert numerals[0].dial_deg == pytest.approx(900.0)
+
+
 def test_inner_ends_can_lie_on_one_circle() -> None:
     rings = RUDDER.graduations.model_copy(update={"aligned": Ends.INNER})
     face = RUDDER.model_copy(update={"graduations": rings})

@@ -12,20 +12,24 @@ import pytest
 
 from gaugecore.face.contrast import contrast, luminance
 from gaugecore.face.face import (
+    Aperture,
     DetentMark,
     Face,
     FixingHoles,
     Graduations,
     GraduationStyle,
+    Icon,
+    IndexTriangle,
     Legend,
     Marking,
     Numerals,
+    ScaleBreak,
     SecondScale,
     Sector,
     TipRule,
 )
 from gaugecore.face.readability import check_face
-from gaugecore.face.scale import LinearScale, PiecewiseScale
+from gaugecore.face.scale import CircularScale, LinearScale, MultiTurnScale, PiecewiseScale, PowerScale
 from gaugecore.face.seeing import arcmin_of, height_for_mm
 from gaugecore.findings import Finding, Severity
 from tests.face.designs import FACES, FUEL, RUDDER
@@ -82,6 +86,15 @@ BAD = [
     ("value-off-the-scale", "face.detent_marks.0", {"detent_marks": (DetentMark(value=51.0),)}),
     ("value-off-the-scale", "face.sectors.0", {"sectors": (changed(SECTOR, high_value=60.0),)}),
     ("sector-empty", "face.sectors.0", {"sectors": (changed(SECTOR, inner_radius_mm=37.5),)}),
+    (
+        "sector-empty",
+        "face.sectors.0",
+        # a 43rd to the eighth power is no arc
+        {
+            "scale": PowerScale(exponent=8.0, low_value=0.0, high_value=43.0),
+            "sectors": (changed(SECTOR, high_value=1.0),),
+        },
+    ),
     ("off-the-disc", "face.sectors.0", {"sectors": (changed(SECTOR, outer_radius_mm=41.0),)}),
     ("hole-off-the-disc", "face.fixing_holes", {"fixing_holes": changed(HOLES, pitch_circle_mm=79.0)}),
     ("hole-near-the-edge", "face.fixing_holes", {"fixing_holes": changed(HOLES, pitch_circle_mm=77.0)}),
@@ -91,6 +104,21 @@ BAD = [
     ("runs-into", "face.numerals", {"numerals": changed(NUMERALS, radius_mm=31.0)}),
     ("crowded", "face.numerals", {"numerals": changed(NUMERALS, radius_mm=26.0)}),
     ("runs-into", "face.legends.0", {"legends": (Legend(text="STOP", x_mm=0.0, y_mm=0.0),)}),
+    ("runs-into", "face.icons.0", {"icons": (Icon(y_mm=34.0),)}),
+    (
+        "runs-into",
+        "face.index_triangles.0",
+        {"index_triangles": (IndexTriangle(radius_mm=10.0),), "apertures": (Aperture(y_mm=11.0),)},
+    ),
+    ("runs-into", "face.sectors.0", {"sectors": (SECTOR,), "apertures": (Aperture(x_mm=-28.0, y_mm=-24.0),)}),
+    ("crowded", "face.numerals", {"fixing_holes": changed(HOLES, pitch_circle_mm=40.6, first_deg=27.0)}),
+    ("value-off-the-scale", "face.breaks.0", {"breaks": (ScaleBreak(low_value=40.0, high_value=60.0),)}),
+    ("break-empty", "face.breaks.0", {"breaks": (ScaleBreak(low_value=30.0, high_value=20.0),)}),
+    (
+        "breaks-meet",
+        "face.breaks.0",
+        {"breaks": (ScaleBreak(low_value=20, high_value=30), ScaleBreak(low_value=10, high_value=25))},
+    ),
     (
         "graduations-reach-the-pivot",
         "face.graduations.major",
@@ -99,6 +127,16 @@ BAD = [
     ("no-graduations", "face.graduations", {"scale": scale(1.1, 1.9, 0.0, 90.0)}),
     ("cannot-be-drawn", "face.legends.0.text", {"legends": (Legend(text="☃"),)}),
     ("steps-uneven", "face.graduations.minor_step", {"graduations": changed(RINGS, minor_step=2.0)}),
+    (
+        "steps-around",
+        "face.graduations.major_step",
+        {"scale": CircularScale(), "graduations": changed(RINGS, major_step=50.0)},
+    ),
+    (
+        "steps-around",
+        "face.graduations.major_step",
+        {"scale": MultiTurnScale(), "graduations": changed(RINGS, major_step=300.0, minor_step=100.0)},
+    ),
     (
         "line-too-fine",
         "face.graduations.minor",
@@ -124,6 +162,7 @@ BAD = [
         "face.numerals",
         {"numerals": changed(NUMERALS, step=12.5, decimals=1)},
     ),
+    ("graduation-without-numeral", "face.numerals.step", {"numerals": changed(NUMERALS, step=20.0)}),
     ("scale-end-without-graduation", "face.graduations", {"scale": scale(0.5, 50.0, -135.0, 135.0)}),
     (
         "scale-uneven",
@@ -212,6 +251,14 @@ def test_a_collision_is_pointed_at() -> None:
     assert finding.at_mm == pytest.approx((20.0, 20.0), abs=1e-6)
 
 
+def test_a_numeral_with_a_point_is_called_by_its_whole_value() -> None:
+    halves = changed(RINGS, major_step=12.5)
+    numerals = changed(NUMERALS, radius_mm=31.0, decimals=1, texts=((0.0, ""),))
+    face = changed(CLEAN, graduations=halves, numerals=numerals)
+    finding = next(f for f in check_face(face) if f.rule == "runs-into")
+    assert finding.message == "The numeral at 12.5 runs into a graduation."
+
+
 def test_words_need_no_steps_of_1_2_5() -> None:
     odd = changed(FUEL.graduations, major_step=0.5, intermediate_step=0.25, minor_step=0.125)
     assert "steps-1-2-5" not in said(changed(FUEL, graduations=odd))
@@ -261,6 +308,7 @@ def test_the_worst_comes_first() -> None:
     [
         ("steps-1-2-5", "second.graduations.major_step", {"major_step": 15.0, "minor_step": 5.0}),
         ("steps-uneven", "second.graduations.minor_step", {"minor_step": 4.0}),
+        ("numeral-rounded", "second.numerals", {"major_step": 12.5}),
         ("marks-between-numerals", "second.graduations", {"minor_step": 0.5}),
         ("spacing", "second.graduations", {"minor_step": 0.2}),
         (
