@@ -15,6 +15,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final
 
+import numpy as np
+
+from gaugecore.drawing.ink import chords_of, nearest_mm
 from gaugecore.drawing.smooth import smoothed
 from gaugecore.polar import Point, dial_to_xy_mm
 
@@ -25,6 +28,11 @@ _MIDDLE: Final = CAPITAL_UNITS / 2.0
 #: Side bearing of most of the font's letters.
 _BEARING: Final = 3.0
 _SPACE: Final = 11.0
+#: Small figures against others.
+_SMALL: Final = 0.6
+#: From the slash of a fraction to its figures: room even for strokes of a sixth of the height.
+_OFF_SLASH: Final = 5.2
+_NEAR_ENOUGH: Final = 0.01
 
 Polyline = tuple[Point, ...]
 
@@ -98,16 +106,25 @@ def _bar(length: float, height: float = _MIDDLE) -> Polyline:
 
 
 def _fraction(top: str, bottom: str) -> Glyph:
-    slash: Polyline = ((3.0, -1.0), (19.0, CAPITAL_UNITS + 1.0))
-    return _spaced(
-        *_strokes_of(top, scale=0.58, up=CAPITAL_UNITS * 0.42, right=-5.0),
-        slash,
-        *_strokes_of(bottom, scale=0.58, right=12.5),
-    )
+    """Return two small figures, each as near to the slash between them as a broad stroke allows."""
+    slash: Polyline = ((0.0, -1.0), (15.0, CAPITAL_UNITS + 1.0))
+    over = _strokes_of(top, scale=_SMALL, up=CAPITAL_UNITS * (1.0 - _SMALL), right=-20.0)
+    under = _strokes_of(bottom, scale=_SMALL, right=20.0)
+    return _spaced(*_closed_up(over, slash, 1.0), slash, *_closed_up(under, slash, -1.0))
+
+
+def _closed_up(strokes: tuple[Polyline, ...], slash: Polyline, way: float) -> tuple[Polyline, ...]:
+    """Return strokes moved sideways, to the right or to the left, until they are near a slash."""
+    chords, at = chords_of(strokes), chords_of([slash])
+    moved = 0.0
+    # the distance shrinks no faster than the move, so this never goes past the place sought
+    while (spare := nearest_mm(chords + np.array((moved, 0.0) * 2), at) - _OFF_SLASH) > _NEAR_ENOUGH:
+        moved += way * spare
+    return tuple(tuple((x + moved, y) for x, y in stroke) for stroke in strokes)
 
 
 def _raised(digit: str) -> Glyph:
-    return _spaced(*_strokes_of(digit, scale=0.58, up=CAPITAL_UNITS * 0.42), bearing=2.0)
+    return _spaced(*_strokes_of(digit, scale=_SMALL, up=CAPITAL_UNITS * (1.0 - _SMALL)), bearing=2.0)
 
 
 def _cross() -> Glyph:

@@ -14,8 +14,8 @@ GUIDE_COLOUR: Final = "#3070b0"
 #: Room around a plate, for its caption and for scissors.
 MARGIN_MM: Final = 6.0
 CAPTION_HEIGHT_MM: Final = 2.0
-#: Two lines from the middle of the margin: their tails just stay inside it.
-_TWO_LINES_MM: Final = (1.6, -1.2)
+#: From one line of a caption to the next.
+CAPTION_PITCH_MM: Final = 1.6 * CAPTION_HEIGHT_MM
 
 
 def centre_mark(
@@ -54,16 +54,16 @@ def caption(text: str, *, at_mm: Point, longest_mm: float) -> Strokes:
 
 
 def captions(text: str, warning: str, *, at_mm: Point, longest_mm: float) -> list[Strokes]:
-    """Return a caption and a warning beside the work: on one line when that holds both, else on two.
+    """Return a caption and a warning beside the work: on one line when that holds both, else below it.
 
-    What the warning says is never cut short for the sake of a long name.
+    What the warning says is never cut short for the sake of a long name. The first line stands at the point.
     """
     whole = f"{text}; {warning}" if warning else text
     if not warning or fits(whole, longest_mm=longest_mm):
         return [caption(whole, at_mm=at_mm, longest_mm=longest_mm)]
     return [
-        caption(line, at_mm=(at_mm[0], at_mm[1] + up_mm), longest_mm=longest_mm)
-        for line, up_mm in zip((text, warning), _TWO_LINES_MM, strict=True)
+        caption(line, at_mm=(at_mm[0], at_mm[1] - number * CAPTION_PITCH_MM), longest_mm=longest_mm)
+        for number, line in enumerate((text, warning))
     ]
 
 

@@ -7,6 +7,7 @@ show, and far above floating point dust.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -92,16 +93,21 @@ def ink_of(element: AnyElement, *, solid: bool = False) -> Ink | None:
             lines = loops
         case Strokes():
             lines = [list(line) for line in element.polylines]
-    chords = [(*a, *b) for line in lines for a, b in pairwise(line)]
-    if not chords:
+    chords = chords_of(lines)
+    if not len(chords):
         return None
     covers = solid or (isinstance(element, (Circle, Outline)) and element.filled)
     return Ink(
         part=element.part,
-        chords=np.array(chords, dtype=float),
+        chords=chords,
         half_width_mm=element.width_mm / 2.0,
         loops=tuple(np.array(loop, dtype=float) for loop in loops) if covers else (),
     )
+
+
+def chords_of(lines: Iterable[Iterable[Point]]) -> Array:
+    """Return the chords of polylines: x and y of both ends of each, shape (n, 4)."""
+    return np.array([(*a, *b) for line in lines for a, b in pairwise(line)], dtype=float).reshape(-1, 4)
 
 
 def apart_mm(one: Ink, other: Ink, *, limit_mm: float = math.inf) -> float:

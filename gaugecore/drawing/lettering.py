@@ -18,12 +18,16 @@ import numpy as np
 from gaugecore.drawing.elements import Operation, Strokes
 from gaugecore.drawing.glyphs import CAPITAL_UNITS, glyph
 from gaugecore.drawing.polylines import Array, Polylines
+from gaugecore.drawing.smooth import TURN_OF_A_CHORD, smoothed
 from gaugecore.drawing.spacing import moved_apart
 from gaugecore.errors import DesignError
 from gaugecore.polar import Point, turned
 
 #: Stroke to height, ISO 3098 lettering type B, from memory.
 STROKE_OF_HEIGHT: Final = 0.1
+
+#: Up to this height the chords that characters are made of are too short to be seen.
+_CHORDS_SUIT_MM: Final = 5.0
 
 Align = Literal["middle", "left", "right"]
 
@@ -78,7 +82,7 @@ def polylines_of(
     >>> strokes[0]
     ((-7.0, 10.5), (-7.0, -10.5))
     """
-    line = _set(text, stroke_width_mm(height_mm, stroke_mm) / height_mm)
+    line = _set(text, stroke_width_mm(height_mm, stroke_mm) / height_mm, _halvings(height_mm))
     left, right = line.sides
     origin = {"left": left, "right": right, "middle": (left + right) / 2.0}[align]
     points_mm = (line.points - np.array((origin, CAPITAL_UNITS / 2.0))) * (height_mm / CAPITAL_UNITS)
@@ -167,7 +171,7 @@ class _Line:
 
 # a dial is lettered anew at every edit, mostly with the texts it had before
 @lru_cache(maxsize=512)
-def _set(text: str, stroke_of_height: float) -> _Line:
+def _set(text: str, stroke_of_height: float, halvings: int = 0) -> _Line:
     strokes: list[Array] = []
     along = 0.0
     before = ""
@@ -181,7 +185,8 @@ def _set(text: str, stroke_of_height: float) -> _Line:
             )
         if before:
             along += moved_apart(before, character, round(stroke_of_height * CAPITAL_UNITS, 2))
-        strokes.extend(np.array(stroke) + np.array((along, 0.0)) for stroke in shape.strokes)
+        drawn = _finer(character, halvings) if halvings else shape.strokes
+        strokes.extend(np.array(stroke) + np.array((along, 0.0)) for stroke in drawn)
         along += shape.advance
         before = character
     if not strokes:
@@ -189,3 +194,16 @@ def _set(text: str, stroke_of_height: float) -> _Line:
     points = np.concatenate(strokes)
     sides = float(points[:, 0].min()), float(points[:, 0].max())
     return _Line(points, tuple(map(len, strokes)), sides)
+
+
+def _halvings(height_mm: float) -> int:
+    """Return how often the chords of a large text are halved, so that none leaves its curve farther."""
+    # half as long, chords leave a curve a quarter as far
+    return max(0, math.ceil(math.log(height_mm / _CHORDS_SUIT_MM, 4.0)))
+
+
+@lru_cache(maxsize=256)
+def _finer(character: str, halvings: int) -> tuple[tuple[Point, ...], ...]:
+    shape = glyph(character)
+    assert shape is not None  # it has been set
+    return tuple(smoothed(stroke, TURN_OF_A_CHORD / 2.0**halvings) for stroke in shape.strokes)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from gaugecore.drawing.elements import AnyElement, Box, Circle, Drawing, Operation, Outline, Vertex
-from gaugecore.drawing.guides import CUT_COLOUR, MARGIN_MM, captions, centre_mark
+from gaugecore.drawing.guides import CAPTION_PITCH_MM, CUT_COLOUR, MARGIN_MM, captions, centre_mark
 from gaugecore.polar import Point
 
 #: A narrow plate still needs a page that its caption fits on.
@@ -70,10 +70,17 @@ def round_plate(
     radius_mm = diameter_mm / 2.0
     half_mm = radius_mm + MARGIN_MM
     wide_mm = max(half_mm, _NARROWEST_MM / 2.0)
+    words_under = captions(
+        f"{title} · {words}",
+        warning,
+        at_mm=(0.0, -radius_mm - MARGIN_MM / 2.0),
+        longest_mm=2.0 * wide_mm - 4.0,
+    )
+    bottom_mm = -half_mm - (len(words_under) - 1) * CAPTION_PITCH_MM
     return Drawing(
         name=name,
         title=title,
-        box=Box(left_mm=-wide_mm, bottom_mm=-half_mm, right_mm=wide_mm, top_mm=half_mm),
+        box=Box(left_mm=-wide_mm, bottom_mm=bottom_mm, right_mm=wide_mm, top_mm=half_mm),
         elements=(
             *under,
             # holes before the outline: once the plate is cut free it may shift
@@ -81,11 +88,6 @@ def round_plate(
             *cuts,
             cut_hole(Hole("outline", (0.0, 0.0), diameter_mm)),
             *centre_mark(),
-            *captions(
-                f"{title} · {words}",
-                warning,
-                at_mm=(0.0, -radius_mm - MARGIN_MM / 2.0),
-                longest_mm=2.0 * wide_mm - 4.0,
-            ),
+            *words_under,
         ),
     )

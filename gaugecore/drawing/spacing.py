@@ -7,13 +7,12 @@ stroke will be. Here the strokes themselves are measured, and a pair that is too
 from __future__ import annotations
 
 from functools import lru_cache
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
-from gaugecore.drawing.glyphs import Glyph, glyph
-from gaugecore.drawing.ink import Array, nearest_mm
+from gaugecore.drawing.glyphs import glyph
+from gaugecore.drawing.ink import chords_of, nearest_mm
 
 #: Clear ground between two characters, in strokes; the rule of reading asks for one.
 CLEAR_STROKES: Final = 1.25
@@ -44,7 +43,7 @@ def moved_apart(before: str, after: str, stroke: float) -> float:
     if one is None or other is None or not one.strokes or not other.strokes:
         return 0.0
     wanted = stroke * (1.0 + CLEAR_STROKES)
-    left, right = _chords(one), _chords(other)
+    left, right = chords_of(one.strokes), chords_of(other.strokes)
     moved = 0.0
     # the distance grows no faster than the move, so this never goes past the place sought
     for _ in range(_MOST_STEPS):
@@ -53,7 +52,3 @@ def moved_apart(before: str, after: str, stroke: float) -> float:
             break
         moved += short
     return moved
-
-
-def _chords(shape: Glyph) -> Array:
-    return np.array([(*a, *b) for stroke in shape.strokes for a, b in pairwise(stroke)], dtype=float)

@@ -98,13 +98,15 @@ def _plain_dial() -> Instrument:
         scale=LinearScale(low_value=0, high_value=100, low_deg=-75, high_deg=75),
         graduations=Graduations(
             outer_radius_mm=28.0,
-            major_step=10,
+            major_step=20,
+            intermediate_step=10,
             minor_step=5,
             major=GraduationStyle(length_mm=3.6, width_mm=0.7),
+            intermediate=GraduationStyle(length_mm=2.9, width_mm=0.55),
             minor=GraduationStyle(length_mm=2.2, width_mm=0.4),
         ),
         # far enough out that 40 and 60 do not read as one
-        numerals=Numerals(radius_mm=18.1, height_mm=4.1, stroke_mm=0.69, step=20),
+        numerals=Numerals(radius_mm=18.2, height_mm=4.1, stroke_mm=0.69),
         legends=(Legend(text="%", y_mm=-12.0, height_mm=4.2, stroke_mm=0.55),),
     )
     return Instrument(

@@ -133,7 +133,7 @@ def test_a_new_panel_has_no_fault(tmp_path: Path, capsys: pytest.CaptureFixture[
 def test_check_ends_with_1_on_a_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "desk.panel.json"
     main(["new", str(path)])
-    path.write_text(path.read_text("utf-8").replace('"radius_mm": 18.1', '"radius_mm": 29.5'), "utf-8")
+    path.write_text(path.read_text("utf-8").replace('"radius_mm": 18.2', '"radius_mm": 29.5'), "utf-8")
     capsys.readouterr()
     assert main(["check", str(path)]) == 1
     assert "face.numerals" in capsys.readouterr().out
@@ -143,7 +143,7 @@ def test_check_ends_with_1_on_a_fault(tmp_path: Path, capsys: pytest.CaptureFixt
 def test_a_fault_is_told_by_the_exit_code_even_to_a_reader_that_has_gone(tmp_path: Path) -> None:
     path = tmp_path / "desk.panel.json"
     main(["new", str(path)])
-    path.write_text(path.read_text("utf-8").replace('"radius_mm": 18.1', '"radius_mm": 29.5'), "utf-8")
+    path.write_text(path.read_text("utf-8").replace('"radius_mm": 18.2', '"radius_mm": 29.5'), "utf-8")
     read, write = os.pipe()
     os.close(read)
     try:

@@ -39,7 +39,7 @@ CLEAN = Face(
     diameter_mm=80.0,
     bezel_mm=2.0,
     centre_hole_mm=6.0,
-    fixing_holes=FixingHoles(count=2, pitch_circle_mm=40.0, diameter_mm=2.4, first_deg=150.0),
+    fixing_holes=FixingHoles(count=2, pitch_circle_mm=39.0, diameter_mm=2.4, first_deg=150.0),
     scale=LinearScale(low_value=0.0, high_value=50.0, low_deg=-135.0, high_deg=135.0),
     graduations=Graduations(
         outer_radius_mm=36.0,
