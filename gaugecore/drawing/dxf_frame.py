@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from threading import Lock
 from typing import Final
 
 from ezdxf import units
@@ -30,6 +31,7 @@ _LAYER_COLOURS: Final = {
 }
 #: A size that stands nowhere else in a file.
 _SPECIMEN: Final = Box(left_mm=-90001.125, bottom_mm=-90002.125, right_mm=90003.125, top_mm=90004.125)
+_SETTING: Final = Lock()
 _NO_ENTITIES: Final = "  2\nENTITIES\n  0\nENDSEC\n"
 
 
@@ -114,9 +116,11 @@ def _with_gap(text: str, found: str, gap: str) -> str:
 @contextmanager
 def _fixed_dates() -> Iterator[None]:
     """Keep dates and random identifiers out of what is written meanwhile."""
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        options.write_fixed_meta_data_for_testing = before
+    # the setting is the whole library's, and drawings may be written by several threads
+    with _SETTING:
+        before = options.write_fixed_meta_data_for_testing
+        options.write_fixed_meta_data_for_testing = True
+        try:
+            yield
+        finally:
+            options.write_fixed_meta_data_for_testing = before

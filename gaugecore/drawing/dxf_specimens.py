@@ -120,11 +120,12 @@ def _vertices(bulges: Bulges, numbers: Iterable[float]) -> list[tuple[float, flo
 
 def _parted(text: str, values: Iterable[object]) -> tuple[str, ...]:
     """Return what stands before, between and after values that follow each other in a text."""
-    parts = []
+    parts, start = [], 0
     for value in values:
-        before, found, text = text.partition(f"\n{value}\n")
-        if not found:
+        line = f"{value}\n"
+        end = text.find("\n" + line, start) + 1
+        if not end:
             raise RuntimeError(f"the DXF library writes otherwise than expected: no {value} in {text!r}")
-        parts.append(before + "\n")
-        text = "\n" + text
-    return (*parts, text)
+        parts.append(text[start:end])
+        start = end + len(line) - 1
+    return (*parts, text[start:])

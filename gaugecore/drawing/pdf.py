@@ -12,6 +12,7 @@ import zlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from itertools import pairwise
+from threading import Lock
 from typing import Any, Final
 
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Drawing, Outline, Strokes, Vertex
@@ -26,6 +27,7 @@ _LONGEST_PIECE_DEG: Final = 30.0
 #: How reportlab and PDF call these.
 _ROUND, _FLAT = 1, 0
 _EVEN_ODD = 0
+_SETTINGS: Final = Lock()
 
 
 def to_pdf(drawings: Sequence[Drawing]) -> bytes:
@@ -79,14 +81,16 @@ def _quick_streams() -> Iterator[None]:
     from reportlab import rl_config
     from reportlab.pdfbase import pdfdoc
 
-    as_text, hard = rl_config.useA85, pdfdoc.PDFZCompress
-    rl_config.useA85 = 0
-    pdfdoc.PDFZCompress = _Quickly()  # type: ignore[assignment]
-    try:
-        yield
-    finally:
-        rl_config.useA85 = as_text
-        pdfdoc.PDFZCompress = hard
+    # the settings are the whole library's, and drawings may be written by several threads
+    with _SETTINGS:
+        as_text, hard = rl_config.useA85, pdfdoc.PDFZCompress
+        rl_config.useA85 = 0
+        pdfdoc.PDFZCompress = _Quickly()  # type: ignore[assignment]
+        try:
+            yield
+        finally:
+            rl_config.useA85 = as_text
+            pdfdoc.PDFZCompress = hard
 
 
 def paint(canvas: Any, drawing: Drawing, *, left_mm: float, bottom_mm: float) -> None:

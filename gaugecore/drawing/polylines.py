@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import accumulate, chain, pairwise
 from typing import overload
 
@@ -15,15 +16,16 @@ Array = NDArray[np.float64]
 Polyline = tuple[Point, ...]
 
 
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Polylines(Sequence[Polyline]):
     """Polylines one after the other, compared and hashed as a value.
 
-    Parameters
+    Attributes
     ----------
     points_mm : ndarray, shape (n, 2)
         x and y of all points. It is taken over, and can be read only from then on.
     lengths : tuple of int
-        How many points each polyline has; n in all.
+        How many points each polyline has, at least one; n in all.
 
     Examples
     --------
@@ -34,12 +36,11 @@ class Polylines(Sequence[Polyline]):
     True
     """
 
-    __slots__ = ("lengths", "points_mm")
+    points_mm: Array
+    lengths: tuple[int, ...]
 
-    def __init__(self, points_mm: Array, lengths: tuple[int, ...]) -> None:
-        points_mm.setflags(write=False)
-        self.points_mm = points_mm
-        self.lengths = lengths
+    def __post_init__(self) -> None:
+        self.points_mm.setflags(write=False)
 
     @classmethod
     def of(cls, polylines_mm: Iterable[Sequence[Point]]) -> Polylines:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from itertools import groupby, islice
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, cast
 
 import numpy as np
 
@@ -25,11 +25,8 @@ if TYPE_CHECKING:
     from gaugecore.drawing.elements import AnyElement
     from gaugecore.polar import Point
 
-
 #: What tells the pieces of a part from each other: the value of a graduation, the place of a line in a list.
 _LAST_NUMBERS: Final = re.compile(r"(\.-?\d[-+\de]*)+$")
-
-
 #: What an identifier does not show.
 _NO_NAME: Final = re.compile(r"[^\w.-]")
 _DOWN: Final = np.array((1.0, -1.0))
@@ -133,12 +130,11 @@ def _family(part: str) -> str:
 def _lettering(sheet: Any, run: Run, flip: _Flip, seen: set[str]) -> Iterator[Any]:
     """Yield a path for each text, which says what it spells."""
     paths = iter(flip.lines(run))
-    for text in run.elements:
-        if isinstance(text, Strokes):
-            path = " ".join(islice(paths, len(text.polylines)))
-            drawn = sheet.path(d=path, stroke_linecap="round", **_look(text, text.part, seen))
-            drawn.set_desc(title=_plain(text.text))
-            yield drawn
+    for text in cast("Sequence[Strokes]", run.elements):
+        path = " ".join(islice(paths, len(text.polylines)))
+        drawn = sheet.path(d=path, stroke_linecap="round", **_look(text, text.part, seen))
+        drawn.set_desc(title=_plain(text.text))
+        yield drawn
 
 
 def _shape(sheet: Any, element: AnyElement, flip: _Flip, look: dict[str, Any]) -> Any:
