@@ -16,10 +16,9 @@ from typing import Final, NamedTuple, TypeVar
 
 from gaugecore.face.face import Face, GraduationStyle, Numerals, ScaleBreak, Thousands
 from gaugecore.face.scale import LogarithmicScale, is_even
-from gaugecore.face.scale_rings import Ring, RingScale, exact, rings_of
+from gaugecore.face.scale_rings import Marked, Ring, RingScale, exact, rings_of
 from gaugecore.face.steps import (
     MOST_NUMERALS,
-    Marked,
     Steps,
     decimals_for,
     decimals_of,
@@ -99,10 +98,10 @@ def _standing(ring: RingScale, steps: Steps, breaks: tuple[ScaleBreak, ...]) -> 
         times = denominator // values.denominator
         for numerator in values.numerators:
             chosen.setdefault(numerator * times, rank)
-    numerators, _ = _outside(breaks, ring, Marked(sorted(chosen), denominator))
+    standing = _outside(breaks, ring, Marked(sorted(chosen), denominator))
     in_order = [
         Graduation(value=numerator / denominator, rank=chosen[numerator], dial_deg=dial_deg)
-        for numerator, dial_deg in zip(numerators, ring.dials_deg(numerators, denominator), strict=True)
+        for numerator, dial_deg in zip(standing.numerators, ring.dials_deg(standing), strict=True)
     ]
     return tuple(_without_meeting_ends(in_order))
 
@@ -140,7 +139,8 @@ def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
     values = marked(ring, step, where=where, most=MOST_NUMERALS)
     low, high = ring.bounds
     shown = values.with_others([value for value in texts if low <= value <= high])
-    numerators, denominator = _outside(face.breaks, ring, shown)
+    standing = _outside(face.breaks, ring, shown)
+    denominator = standing.denominator
     written = {int(value * denominator): text for value, text in texts.items() if low <= value <= high}
     in_order = [
         Numeral(
@@ -150,7 +150,7 @@ def numerals_on(ring: Ring, face: Face) -> tuple[Numeral, ...]:
             else _figure_on(ring, numerator / denominator, style),
             dial_deg=dial_deg,
         )
-        for numerator, dial_deg in zip(numerators, ring.dials_deg(numerators, denominator), strict=True)
+        for numerator, dial_deg in zip(standing.numerators, ring.dials_deg(standing), strict=True)
     ]
     return tuple(n for n in _without_meeting_ends(in_order) if n.text.strip())
 

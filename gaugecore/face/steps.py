@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
-from typing import Final, NamedTuple
+from typing import Final
 
 from gaugecore.drawing.lettering import width_mm
 from gaugecore.errors import DesignError
 from gaugecore.face.face import Numerals
 from gaugecore.face.scale import LogarithmicScale, drawn_range
-from gaugecore.face.scale_rings import Ring, RingScale, exact
+from gaugecore.face.scale_rings import Marked, Ring, RingScale, exact
 from gaugecore.polar import arc_length_mm
 
 #: More marks than any ring can hold apart.
@@ -64,28 +63,6 @@ def steps_of(ring: Ring) -> Steps:
         return _chosen(ring)
     rings = ring.graduations
     return Steps(major=rings.major_step, intermediate=rings.intermediate_step, minor=rings.minor_step)
-
-
-class Marked(NamedTuple):
-    """Values that a step marks, rising: whole numbers, to be divided by one other.
-
-    As exact as fractions, and many times faster to compare.
-    """
-
-    numerators: Sequence[int]
-    denominator: int
-
-    def fractions(self) -> list[Fraction]:
-        """Return the values."""
-        return [Fraction(numerator, self.denominator) for numerator in self.numerators]
-
-    def with_others(self, others: Sequence[Fraction]) -> Marked:
-        """Return these values and others, each once."""
-        denominator = math.lcm(self.denominator, *(value.denominator for value in others))
-        times = denominator // self.denominator
-        found = {numerator * times for numerator in self.numerators}
-        found.update(int(value * denominator) for value in others)
-        return Marked(sorted(found), denominator)
 
 
 def multiples(step: float, low: Fraction, high: Fraction, *, where: str, most: int = MOST_MARKS) -> Marked:
@@ -185,8 +162,7 @@ def _chosen_by_decades(ring: Ring) -> Steps:
 
 
 def _majors_deg(ring: Ring, steps: Steps) -> list[float]:
-    values = marked(ring, steps.major, where="")
-    return ring.dials_deg(values.numerators, values.denominator)
+    return ring.dials_deg(marked(ring, steps.major, where=""))
 
 
 def _candidates(least: float) -> list[tuple[int, float]]:
