@@ -16,10 +16,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
-import numpy as np
-
 from gaugecore.drawing.elements import Operation, Outline
-from gaugecore.drawing.ink import nearest_mm
 from gaugecore.drawing.lettering import Align
 from gaugecore.errors import DesignError
 from gaugecore.files import read_at_most
@@ -297,51 +294,9 @@ def contours_of(recording: Sequence[tuple[str, tuple[Any, ...]]]) -> list[Contou
     return found
 
 
-def tightest_mm(text: str, font: Font, *, height_mm: float) -> tuple[float, float, str] | None:
-    """Return the least clear distance between two neighbours in a text, the font's stroke, and which two.
-
-    None when there are no two, or the font has no such letters. The stroke is that of an H: twice its area by
-    the length of its edge, which is exact for a long bar.
-    """
-    if any(ord(character) not in font.characters for character in (*text, "H")):
-        return None
-    units_mm = height_mm / font.capital_units
-    pairs = [
-        (_clear(font, one, other) * units_mm, one + other)
-        for one, other in pairwise(text)
-        if not (one + other).isspace()
-    ]
-    clear_mm, pair = min(pairs, default=(math.inf, ""))
-    return None if clear_mm == math.inf else (clear_mm, _stroke(font) * units_mm, pair)
-
-
-@lru_cache(maxsize=4096)
-def _clear(font: Font, one: str, other: str) -> float:
-    """Return how far two neighbours are apart, in font units; infinite beside a space, 0 where they meet."""
-    left, right = (_set(character, font) for character in (one, other))
-    along = float(font.glyphs[font.characters[ord(one)]].width)
-    chords = [
-        np.array(
-            [
-                (a[0] + x, a[1], b[0] + x, b[1])
-                for contour in contours
-                for a, b in pairwise(_closed(_flattened(contour, font.capital_units / 200.0)))
-            ],
-            dtype=float,
-        )
-        for contours, x in ((left, 0.0), (right, along))
-    ]
-    if not all(len(found) for found in chords):
-        return math.inf
-    return nearest_mm(*chords)
-
-
-@lru_cache(maxsize=8)
-def _stroke(font: Font) -> float:
-    loops = [_closed(_flattened(contour, font.capital_units / 200.0)) for contour in _set("H", font)]
-    area = sum((a[0] * b[1] - b[0] * a[1]) / 2.0 for loop in loops for a, b in pairwise(loop))
-    edge = sum(math.dist(a, b) for loop in loops for a, b in pairwise(loop))
-    return 2.0 * abs(area) / edge
+def loops_of_text(text: str, font: Font) -> list[Loop]:
+    """Return the closed loops of a text in font units, curves as chords fine enough to measure by."""
+    return [_closed(_flattened(contour, font.capital_units / 200.0)) for contour in _set(text, font)]
 
 
 def _closed(loop: Loop) -> Loop:

@@ -28,6 +28,8 @@ def check_face(
     pointer_gap_mm: float | None = None,
     tip_width_mm: float | None = None,
     error_deg: float | None = None,
+    *,
+    back_lit: bool = False,
 ) -> list[Finding]:
     """Return everything there is to say about a face, the worst first.
 
@@ -39,6 +41,8 @@ def check_face(
         Pivot to tip, height above the face, and width of the tip; what needs them is left out without.
     error_deg : float or None
         The worst error of the calibrated needle, once it is known.
+    back_lit : bool
+        Whether it is read by its own light too.
 
     Returns
     -------
@@ -62,7 +66,7 @@ def check_face(
     found += check_spacing(face, inks)
     found += check_scale(face, error_deg=error_deg)
     found += check_numerals(face)
-    found += check_graduations(face)
+    found += check_graduations(face, back_lit=back_lit)
     found += check_characters(face)
     found += check_colours(face)
     found += check_making(face)

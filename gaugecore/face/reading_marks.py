@@ -5,7 +5,9 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Final
 
+from gaugecore.drawing.font_measures import figure_width_of_height, stroke_of_height
 from gaugecore.drawing.lettering import stroke_width_mm
+from gaugecore.drawing.outline_font import load_font
 from gaugecore.face.contrast import luminance
 from gaugecore.face.detents import label_height_mm
 from gaugecore.face.face import Face
@@ -20,20 +22,29 @@ _TABLE_DISTANCE_MM: Final = 710.0
 _LEAST_SPACING_MM: Final = 0.89
 _LEAST_WIDTH_MM: Final = 0.32
 _TABLE_SOURCE: Final = "human engineering handbooks of the MIL-STD-1472 lineage, good light, from memory"
+#: The same table for little light.
+_LEAST_DIM_SPACING_MM: Final = 1.8
+_LEAST_DIM_WIDTHS_MM: Final = {Rank.MAJOR: 0.89, Rank.INTERMEDIATE: 0.76, Rank.MINOR: 0.64}
+_DIM_SOURCE: Final = "human engineering handbooks of the MIL-STD-1472 lineage, little light, from memory"
 _THICKNESS_OF_SPACING: Final = 1.0 / 5.0
 _LEAST_ARCMIN, _WANTED_ARCMIN = 16.0, 20.0
 _LEAST_LABEL_ARCMIN: Final = 15.0
 #: Stroke to height, for dark on light and for light on dark.
 _STROKE_DARK, _STROKE_LIGHT = 1.0 / 6.0, 1.0 / 8.0
+#: Of figures, against their height.
+_NARROWEST, _WIDEST = 0.5, 1.0
 #: Ratios within a hundredth are equal to the eye.
 _NEAR: Final = 0.99
 #: A rank of marks is told from the next by this much of its length.
 _RANK_STEP: Final = 1.15
 
 
-def check_graduations(face: Face) -> list[Finding]:
+def check_graduations(face: Face, *, back_lit: bool = False) -> list[Finding]:
     """Return what the rules have to say about the sizes of a face's graduations, ring by ring."""
-    return [finding for ring in rings_of(face) for finding in _check_ring(ring, face)]
+    found = [finding for ring in rings_of(face) for finding in _check_ring(ring, face)]
+    if back_lit:
+        found += [finding for ring in rings_of(face) for finding in _check_by_night(ring, face)]
+    return found
 
 
 def _check_ring(ring: Ring, face: Face) -> list[Finding]:
@@ -73,6 +84,53 @@ def _check_ring(ring: Ring, face: Face) -> list[Finding]:
             )
         )
     return [*found, *_widths(ring, marks, scale), *_ranks(ring, marks)]
+
+
+def _check_by_night(ring: Ring, face: Face) -> list[Finding]:
+    """Return notes on what is read well by day only: one for the widths of all ranks, one for the spacing."""
+    marks = graduations_on(ring, face)
+    if len(marks) < 2:
+        return []
+    scale = ring.viewing_distance_mm / _TABLE_DISTANCE_MM
+    place, at = f"face.{ring.where('graduations')}", f"at {ring.viewing_distance_mm:g} mm"
+    used = [rank for rank in Rank if any(mark.rank is rank for mark in marks)]
+    thin = [
+        (rank, width_mm, wanted_mm)
+        for rank in used
+        if (width_mm := style_on(ring, rank).width_mm)
+        < (wanted_mm := _LEAST_DIM_WIDTHS_MM[rank] * scale) * _NEAR
+    ]
+    found = []
+    if thin:
+        found.append(
+            Finding(
+                rule="graduation-width-by-night",
+                severity=Severity.NOTE,
+                place=place,
+                message="By night, back-lit, the graduations are thin for this distance.",
+                measured=", ".join(f"{rank.value} {width_mm:g} mm" for rank, width_mm, _ in thin),
+                wanted=", ".join(f"{rank.value} {wanted_mm:.2f} mm" for rank, _, wanted_mm in thin)
+                + f" {at}",
+                source=_DIM_SOURCE,
+                remedy="Make them broader where the spacing allows it, or let fewer of them glow.",
+            )
+        )
+    spacing_mm, _, at_mm = _tightest(ring, marks)
+    if spacing_mm < _LEAST_DIM_SPACING_MM * scale * _NEAR:
+        found.append(
+            Finding(
+                rule="spacing-by-night",
+                severity=Severity.NOTE,
+                place=place,
+                message="By night, back-lit, graduations stand close for this distance.",
+                measured=f"{spacing_mm:.2f} mm",
+                wanted=f"at least {_LEAST_DIM_SPACING_MM * scale:.2f} mm {at}",
+                source=_DIM_SOURCE,
+                remedy="Leave out the finest graduations, or keep them if only the day needs them.",
+                at_mm=at_mm,
+            )
+        )
+    return found
 
 
 def _tightest(ring: Ring, marks: tuple[Graduation, ...]) -> tuple[float, float, Point]:
@@ -137,9 +195,12 @@ def check_characters(face: Face) -> list[Finding]:
         if ring.numerals is not None:
             height_mm, place = ring.numerals.height_mm, f"face.{ring.where('numerals')}"
             found += _numeral_height(face, place, height_mm)
-            if not face.font_file:
-                stroke_mm = stroke_width_mm(height_mm, ring.numerals.stroke_mm)
-                found += _stroke(face, ring, place, height_mm, stroke_mm)
+            stroke_mm = stroke_width_mm(height_mm, ring.numerals.stroke_mm)
+            if face.font_file:
+                font = load_font(face.font_file)
+                stroke_mm = height_mm * stroke_of_height(font)
+                found += _figure_width(place, figure_width_of_height(font))
+            found += _stroke(face, ring, place, height_mm, stroke_mm)
     texts = [(f"face.legends.{n}", legend.height_mm) for n, legend in enumerate(face.legends)]
     if any(mark.label.strip() for mark in face.detent_marks):
         texts.append(("face.detent_marks", label_height_mm(face)))
@@ -191,6 +252,23 @@ def _label_height(face: Face, place: str, height_mm: float) -> list[Finding]:
     ]
 
 
+def _figure_width(place: str, width_of_height: float | None) -> list[Finding]:
+    if width_of_height is None or _NARROWEST * _NEAR <= width_of_height <= _WIDEST / _NEAR:
+        return []
+    return [
+        Finding(
+            rule="figure-width",
+            severity=Severity.NOTE,
+            place=place,
+            message=f"The figures of this font are {'narrow' if width_of_height < _NARROWEST else 'wide'}.",
+            measured=f"{width_of_height:.2f} of their height",
+            wanted=f"{_NARROWEST:g} to {_WIDEST:g}",
+            source="ISO 9241-3 as quoted by a maker's screen guide: 0.5 to 1 allowed, 0.7 to 0.9 preferred",
+            remedy="Take a font of common width.",
+        )
+    ]
+
+
 def _stroke(face: Face, ring: Ring, place: str, height_mm: float, stroke_mm: float) -> list[Finding]:
     light_on_dark = luminance(ring.ink_colour) > luminance(face.ground_colour)
     wanted = _STROKE_LIGHT if light_on_dark else _STROKE_DARK
@@ -198,13 +276,16 @@ def _stroke(face: Face, ring: Ring, place: str, height_mm: float, stroke_mm: flo
         return []
     return [
         Finding(
-            rule="stroke-to-height",
+            # only a stroke of one's own can be set at the touch of a button
+            rule="font-stroke" if face.font_file else "stroke-to-height",
             severity=Severity.NOTE,
             place=place,
             message="The strokes are thin for the height of the numerals.",
             measured=f"1 : {height_mm / stroke_mm:.3g}",
             wanted=f"about 1 : {1.0 / wanted:g} for {'light on dark' if light_on_dark else 'dark on light'}",
             source="DOD-HDBK-791(AM) 6-5.3.2; drawing practice (ISO 3098, from memory) is 1 : 10",
-            remedy=f"Set the stroke to {height_mm * wanted:.2f} mm for reading at a glance.",
+            remedy="Take a bolder font."
+            if face.font_file
+            else f"Set the stroke to {height_mm * wanted:.2f} mm for reading at a glance.",
         )
     ]

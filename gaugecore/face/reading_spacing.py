@@ -7,9 +7,10 @@ from itertools import combinations, pairwise
 from typing import Final
 
 from gaugecore.drawing.elements import Box
+from gaugecore.drawing.font_measures import tightest_mm
 from gaugecore.drawing.ink import Ink, apart_mm
 from gaugecore.drawing.lettering import stroke_width_mm, width_mm
-from gaugecore.drawing.outline_font import load_font, tightest_mm
+from gaugecore.drawing.outline_font import load_font
 from gaugecore.face.bounds import place_of, split_part
 from gaugecore.face.detents import label_height_mm
 from gaugecore.face.face import Face

@@ -48,6 +48,7 @@ def check_instrument(instrument: Instrument) -> list[Finding]:
         tip_width_mm=pointer.tip_width_mm,
         # twice the standard uncertainty holds for about 19 readings of 20
         error_deg=None if fit is None else 2.0 * max(fit.knots.standard_uncertainty_deg),
+        back_lit=instrument.making.light is not None,
     )
     found += check_movement(instrument.movement, instrument.train, pointer, arc_deg=high_deg - low_deg)
     found += check_slow_pointer(instrument)

@@ -81,3 +81,18 @@ def test_a_missing_font_and_a_missing_character_are_refused(tmp_path: Path) -> N
         outline_letter("A", str(tmp_path / "no.ttf"), operation=Operation.PRINT, part="x", height_mm=3.0)
     with pytest.raises(DesignError, match=r"has no character '深' \(U\+6DF1\), found '深さ'"):
         shape("深さ")
+
+
+@pytest.mark.parametrize(
+    ("file", "rules"),
+    [
+        # against capitals of 1493, the stems of the plain one are 184 broad, of the bold one 377
+        ("DejaVuSans.ttf", {"font-stroke"}),
+        ("DejaVuSans-Bold.ttf", set()),
+        # a box for every character, broader than high
+        ("LastResortHE-Regular.ttf", {"font-stroke", "figure-width"}),
+    ],
+)
+def test_strokes_and_figures_of_a_font_are_held_to_the_rules(file: str, rules: set[str]) -> None:
+    face = RUDDER.model_copy(update={"font_file": str(FONT.parent / file), "legends": ()})
+    assert {f.rule for f in check_face(face)} & {"font-stroke", "figure-width", "stroke-to-height"} == rules

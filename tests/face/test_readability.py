@@ -336,6 +336,28 @@ def test_the_second_ring_is_read_by_the_same_rules(rule: str, place: str, update
     assert f"face.{place.removeprefix('second.')}" not in found
 
 
+def test_a_back_lit_face_is_read_by_night_too() -> None:
+    # 0.89, 0.76 and 0.64 mm, and 1.8 mm apart, at 710 mm by little light (MIL-STD-1472 lineage, from memory)
+    by_night = said(changed(CLEAN, viewing_distance_mm=710.0), back_lit=True)
+    assert by_night["graduation-width-by-night"].wanted == (
+        "major 0.89 mm, intermediate 0.76 mm, minor 0.64 mm at 710 mm"
+    )
+    assert "spacing-by-night" not in by_night
+    nearer = changed(RINGS, outer_radius_mm=20.0)
+    assert "spacing-by-night" in said(
+        changed(CLEAN, viewing_distance_mm=710.0, graduations=nearer), back_lit=True
+    )
+    broad = changed(
+        RINGS,
+        major=GraduationStyle(length_mm=5.0, width_mm=0.9),
+        intermediate=GraduationStyle(length_mm=3.8, width_mm=0.76),
+        minor=GraduationStyle(length_mm=2.6, width_mm=0.64),
+    )
+    assert "graduation-width-by-night" not in said(
+        changed(CLEAN, viewing_distance_mm=710.0, graduations=broad), back_lit=True
+    )
+
+
 def test_small_numerals_on_the_second_ring_are_named() -> None:
     second = SecondScale(
         factor=1.0,
