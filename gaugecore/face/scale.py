@@ -182,6 +182,8 @@ def value_at(scale: AnyScale, dial_deg: float) -> float:
 def slow_angle_deg(scale: MultiTurnScale, value: float) -> float | None:
     """Return the dial angle of the second, slower pointer; None when there is none.
 
+    Both pointers stand together where the figures of the dial begin.
+
     Examples
     --------
     >>> tank = MultiTurnScale(high_value=10000, value_per_turn=1000, slow_pointer_ratio=10)
@@ -190,7 +192,8 @@ def slow_angle_deg(scale: MultiTurnScale, value: float) -> float | None:
     """
     if scale.slow_pointer_ratio is None:
         return None
-    return scale.low_deg + (angle_deg(scale, value) - scale.low_deg) / scale.slow_pointer_ratio
+    start_deg = angle_deg(scale, drawn_range(scale)[0])
+    return start_deg + (angle_deg(scale, value) - start_deg) / scale.slow_pointer_ratio
 
 
 def _share(scale: LogarithmicScale | PowerScale, values: Array) -> Array:

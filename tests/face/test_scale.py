@@ -102,6 +102,10 @@ def test_ten_turns_and_a_slow_pointer_geared_in_the_scale() -> None:
         assert slow is not None
         assert slow * 10.0 == pytest.approx(angle_deg(tank, value))
     assert slow_angle_deg(MultiTurnScale(), 100.0) is None
+    # at nothing both stand at the 0, which is a turn on from the lowest value
+    from_below = MultiTurnScale(low_value=-1000.0, high_value=9000.0, slow_pointer_ratio=10.0)
+    assert slow_angle_deg(from_below, 0.0) == angle_deg(from_below, 0.0) == 360.0
+    assert slow_angle_deg(from_below, 1000.0) == 396.0
 
 
 @pytest.mark.parametrize("name", [n for n in SCALES if n != "circular"])
