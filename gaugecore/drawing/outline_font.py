@@ -14,10 +14,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from gaugecore.drawing.elements import Operation, Outline
 from gaugecore.drawing.lettering import Align
+from gaugecore.drawing.winding import filled_by_winding
 from gaugecore.errors import DesignError
 from gaugecore.files import read_at_most
 from gaugecore.polar import Point, turned
@@ -110,12 +111,10 @@ def set_letters(
     DesignError
         If the font lacks a character, or a letter of it is damaged.
     """
-    contours = _set(text, font)
-    points = [point for contour in contours for curve in contour for point in curve]
-    if not points:
-        return None
     scale = height_mm / font.capital_units
-    loops = [_flattened(contour, TOLERANCE_MM / scale) for contour in contours]
+    loops = _set(text, font, TOLERANCE_MM / scale)
+    if not loops:
+        return None
     xs = [x for loop in loops for x, _ in loop]
     origin = {"left": min(xs), "right": max(xs), "middle": (min(xs) + max(xs)) / 2.0}[align]
 
@@ -196,30 +195,43 @@ def _extent(contours: list[Contour]) -> float:
     return max((y for contour in contours for curve in contour for _, y in curve), default=0.0)
 
 
-def _set(text: str, font: Font) -> list[Contour]:
-    """Return the contours of a line of text in font units, from x = 0."""
-    found: list[Contour] = []
+def _set(text: str, font: Font, tolerance: float) -> list[Loop]:
+    """Return what a line of text fills, as loops in font units, from x = 0."""
+    found: list[Loop] = []
     along = 0.0
     for character in text:
-        name = font.characters.get(ord(character))
-        if name is None:
+        if ord(character) not in font.characters:
             raise DesignError(
                 f"the font {font.name} has no character {character!r} (U+{ord(character):04X})",
                 found=text,
                 accepted="characters of that font, or another font",
             )
         try:
-            shape = font.glyphs[name]
-            contours, width = _contours(shape), float(shape.width)
+            letter = _letter(character, font, tolerance)
         except Exception as error:  # a damaged table shows only when its letter is drawn
             raise DesignError(
                 f"the font {font.name} is damaged at the character {character!r}",
                 where="font_file",
                 found=text,
             ) from error
-        found += [tuple(tuple((x + along, y) for x, y in curve) for curve in contour) for contour in contours]
-        along += width
+        found += [tuple((x + along, y) for x, y in loop) for loop in letter.loops]
+        along += letter.advance
     return found
+
+
+class _Letter(NamedTuple):
+    """What one character fills, and how far the next one stands."""
+
+    loops: tuple[Loop, ...]
+    advance: float
+
+
+# a dial is lettered anew at every edit, mostly with the letters it had before
+@lru_cache(maxsize=1024)
+def _letter(character: str, font: Font, tolerance: float) -> _Letter:
+    shape = font.glyphs[font.characters[ord(character)]]
+    contours, advance = _contours(shape), float(shape.width)
+    return _Letter(filled_by_winding([_flattened(contour, tolerance) for contour in contours]), advance)
 
 
 def _contours(shape: Any) -> list[Contour]:
@@ -296,11 +308,7 @@ def contours_of(recording: Sequence[tuple[str, tuple[Any, ...]]]) -> list[Contou
 
 def loops_of_text(text: str, font: Font) -> list[Loop]:
     """Return the closed loops of a text in font units, curves as chords fine enough to measure by."""
-    return [_closed(_flattened(contour, font.capital_units / 200.0)) for contour in _set(text, font)]
-
-
-def _closed(loop: Loop) -> Loop:
-    return (*loop, loop[0])
+    return [(*loop, loop[0]) for loop in _set(text, font, font.capital_units / 200.0)]
 
 
 def _flattened(contour: Contour, tolerance: float) -> Loop:

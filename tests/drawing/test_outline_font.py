@@ -5,16 +5,19 @@ The font is DejaVu Sans as it comes with matplotlib: 2048 units an em, capitals 
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import matplotlib
 import pytest
+from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.areaPen import AreaPen
+from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 
 from gaugecore.drawing.elements import Operation, Outline
 from gaugecore.drawing.ink import ink_of
-from gaugecore.drawing.outline_font import outline_letter
+from gaugecore.drawing.outline_font import font_of, outline_letter, set_letters
 from gaugecore.errors import DesignError
 from gaugecore.face.layout import lay_out_face
 from gaugecore.face.readability import check_face
@@ -96,3 +99,34 @@ def test_a_missing_font_and_a_missing_character_are_refused(tmp_path: Path) -> N
 def test_strokes_and_figures_of_a_font_are_held_to_the_rules(file: str, rules: set[str]) -> None:
     face = RUDDER.model_copy(update={"font_file": str(FONT.parent / file), "legends": ()})
     assert {f.rule for f in check_face(face)} & {"font-stroke", "figure-width", "stroke-to-height"} == rules
+
+
+def font_of_overlapping_bars() -> bytes:
+    """Return a font whose H is made of three bars, as designers draw it before they unite them."""
+    pens = {name: TTGlyphPen(None) for name in (".notdef", "H")}
+    for left, bottom, right, top in ((100, 0, 200, 700), (100, 300, 500, 400), (400, 0, 500, 700)):
+        pen = pens["H"]
+        pen.moveTo((left, bottom))
+        for corner in ((left, top), (right, top), (right, bottom)):
+            pen.lineTo(corner)
+        pen.closePath()
+    font = FontBuilder(1000, isTTF=True)
+    font.setupGlyphOrder(list(pens))
+    font.setupCharacterMap({ord("H"): "H"})
+    font.setupGlyf({name: pen.glyph() for name, pen in pens.items()})
+    font.setupHorizontalMetrics(dict.fromkeys(pens, (600, 0)))
+    font.setupHorizontalHeader(ascent=800, descent=-200)
+    font.setupOS2()
+    font.setupPost()
+    file = io.BytesIO()
+    font.save(file)
+    return file.getvalue()
+
+
+def test_overlapping_bars_of_a_letter_leave_no_holes() -> None:
+    font = font_of(font_of_overlapping_bars(), name="bars")
+    drawn = set_letters("H", font, operation=Operation.PRINT, part="x", height_mm=7.0)
+    assert drawn is not None
+    assert len(drawn.loops) == 1
+    # two bars of 1 by 7 mm, and one of 4 by 1 mm less its ends
+    assert area_mm2(drawn) == pytest.approx(16.0)

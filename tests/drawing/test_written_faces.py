@@ -7,9 +7,14 @@ Closed form: a graduation at value v of a linear scale stands at low_deg + (v - 
 from __future__ import annotations
 
 import math
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from ezdxf._options import options
+from reportlab import rl_config
+from reportlab.pdfbase import pdfdoc
 
 from gaugecore.drawing.dxf import to_dxf
 from gaugecore.drawing.elements import Box, Drawing, Operation, Strokes
@@ -234,3 +239,12 @@ def test_strokes_at_whole_millimetres_are_written_as_any_others() -> None:
     assert to_svg(whole) == to_svg(same)
     assert to_dxf(whole) == to_dxf(same)
     assert to_pdf([whole]) == to_pdf([same])
+
+
+def test_several_threads_write_the_same_bytes_and_leave_the_libraries_as_they_were() -> None:
+    drawings = [replace(drawn(RUDDER), name=f"face-{number}") for number in range(8)]
+    before = rl_config.useA85, pdfdoc.PDFZCompress, options.write_fixed_meta_data_for_testing
+    with ThreadPoolExecutor(4) as threads:
+        written = set(threads.map(lambda drawing: (to_pdf([drawing]), to_dxf(drawing)), drawings))
+    assert len(written) == 1
+    assert (rl_config.useA85, pdfdoc.PDFZCompress, options.write_fixed_meta_data_for_testing) == before
