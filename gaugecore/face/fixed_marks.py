@@ -7,6 +7,7 @@ import math
 from gaugecore.drawing.elements import AnyElement, Line, Operation, Outline, Vertex
 from gaugecore.drawing.guides import CUT_COLOUR
 from gaugecore.drawing.outline_font import contours_of, flattened_mm
+from gaugecore.drawing.winding import filled_by_winding
 from gaugecore.errors import DesignError
 from gaugecore.face.face import Aperture, Face, Icon, IndexTriangle
 from gaugecore.face.words import word, word_on_arc
@@ -129,13 +130,14 @@ def _icon(face: Face, icon: Icon, index: int) -> Outline:
     xs, ys = [x for x, _ in points], [y for _, y in points]
     extent = max(max(xs) - min(xs), max(ys) - min(ys))
     scale = icon.size_mm / extent
-    middle = (min(xs) + max(xs)) / 2.0, (min(ys) + max(ys)) / 2.0
+    middle_x, middle_y = (min(xs) + max(xs)) / 2.0, (min(ys) + max(ys)) / 2.0
+    # path data that say nothing else are filled by winding (SVG 1.1, 11.3)
+    filled = filled_by_winding([flattened_mm(contour, units_per_mm=1.0 / scale) for contour in contours])
+    if not filled:
+        raise _no_path(icon, index)
     loops = tuple(
-        tuple(
-            (icon.x_mm + (x - middle[0]) * scale, icon.y_mm - (y - middle[1]) * scale, 0.0)
-            for x, y in flattened_mm(contour, units_per_mm=1.0 / scale)
-        )
-        for contour in contours
+        tuple((icon.x_mm + (x - middle_x) * scale, icon.y_mm - (y - middle_y) * scale, 0.0) for x, y in loop)
+        for loop in filled
     )
     return Outline(
         operation=Operation.PRINT,

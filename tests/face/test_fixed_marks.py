@@ -116,6 +116,15 @@ def test_a_window_that_is_all_corner_is_round() -> None:
     assert area(ink.loops[0]) == pytest.approx(9.0 * math.pi, abs=0.03)
 
 
+def test_an_icon_is_filled_by_winding_as_its_path_data_mean_it() -> None:
+    square, hole, island = "M0 0 H8 V8 H0 Z", "M2 2 V6 H6 V2 Z", "M2 2 H6 V6 H2 Z"
+    (ring,) = parts(drawn(icons=(Icon(path=square + hole),)), "icons")
+    (whole,) = parts(drawn(icons=(Icon(path=square + island),)), "icons")
+    assert isinstance(ring, Outline)
+    assert isinstance(whole, Outline)
+    assert (len(ring.loops), len(whole.loops)) == (2, 1)
+
+
 def test_an_icon_is_scaled_to_its_size_upright() -> None:
     icon = Icon(path="M0 0 H8 V4 H0 Z M2 1 C2 2 4 2 4 1 Z", x_mm=3.0, y_mm=-10.0, size_mm=6.0)
     (shape,) = parts(drawn(icons=(icon,)), "icons")
@@ -130,7 +139,9 @@ def test_an_icon_is_scaled_to_its_size_upright() -> None:
     assert shape.loops[0][0][:2] == pytest.approx((0.0, -8.5))
 
 
-@pytest.mark.parametrize("path", ["", "M", "banana", "M0 0", "M1 1 L1 1 Z", "M0 0 L1 Q", "M0 0 L1e999 0 Z"])
+@pytest.mark.parametrize(
+    "path", ["", "M", "banana", "M0 0", "M1 1 L1 1 Z", "M0 0 L4 4 L2 2 Z", "M0 0 L1 Q", "M0 0 L1e999 0 Z"]
+)
 def test_a_path_that_is_none_is_refused(path: str) -> None:
     with pytest.raises(DesignError, match=r"^icons\.0\.path: the path cannot be understood as an outline"):
         drawn(icons=(Icon(path=path),))
