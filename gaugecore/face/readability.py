@@ -42,7 +42,7 @@ def check_face(
     error_deg : float or None
         The worst error of the calibrated needle, once it is known.
     back_lit : bool
-        Whether it is read by its own light too.
+        Whether its graduations glow by night.
 
     Returns
     -------

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from gaugecore.calibration.checks import check_fit
+from gaugecore.face.light import Glow
 from gaugecore.face.readability import check_face
 from gaugecore.face.scale import angle_deg, angle_range_deg, value_range
 from gaugecore.findings import Finding
@@ -40,7 +41,7 @@ def check_instrument(instrument: Instrument) -> list[Finding]:
     """Return the findings of one instrument's face, movement and fit."""
     pointer = instrument.pointer
     low_deg, high_deg = angle_range_deg(instrument.face.scale)
-    fit = instrument.calibration.fit
+    fit, light = instrument.calibration.fit, instrument.making.light
     found = check_face(
         instrument.face,
         pointer_length_mm=pointer.length_mm,
@@ -48,7 +49,7 @@ def check_instrument(instrument: Instrument) -> list[Finding]:
         tip_width_mm=pointer.tip_width_mm,
         # twice the standard uncertainty holds for about 19 readings of 20
         error_deg=None if fit is None else 2.0 * max(fit.knots.standard_uncertainty_deg),
-        back_lit=instrument.making.light is not None,
+        back_lit=light is not None and Glow.GRADUATIONS in light.glow,
     )
     found += check_movement(instrument.movement, instrument.train, pointer, arc_deg=high_deg - low_deg)
     found += check_slow_pointer(instrument)
