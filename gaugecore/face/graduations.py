@@ -14,7 +14,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeVar
 
-from gaugecore.face.face import Face, GraduationStyle, Numerals, ScaleBreak, Thousands
+from gaugecore.face.face import Ends, Face, GraduationStyle, Numerals, ScaleBreak, Thousands
 from gaugecore.face.scale import LogarithmicScale, is_even
 from gaugecore.face.scale_rings import Marked, Ring, RingScale, exact, rings_of
 from gaugecore.face.steps import (
@@ -120,6 +120,15 @@ def style_on(ring: Ring, rank: Rank) -> GraduationStyle:
     }[rank]
 
 
+def radii_mm(ring: Ring, rank: Rank) -> tuple[float, float]:
+    """Return the outer and the inner radius of the graduations of a rank."""
+    rings, length_mm = ring.graduations, style_on(ring, rank).length_mm
+    if rings.aligned is Ends.OUTER:
+        return rings.outer_radius_mm, rings.outer_radius_mm - length_mm
+    inner_mm = rings.outer_radius_mm - rings.major.length_mm
+    return inner_mm + length_mm, inner_mm
+
+
 def numerals_of(face: Face) -> tuple[Numeral, ...]:
     """Return all numerals of a face's first ring, in rising order of value."""
     return numerals_on(rings_of(face)[0], face)
@@ -212,7 +221,7 @@ def _outside(breaks: tuple[ScaleBreak, ...], ring: RingScale, values: Marked) ->
 def _thinned(marks: list[Graduation], ring: Ring) -> list[Graduation]:
     """Return marks without the lesser ones that would stand too close, rank by rank."""
     for rank in (Rank.INTERMEDIATE, Rank.MINOR):
-        radius_mm = max(ring.graduations.outer_radius_mm - style_on(ring, rank).length_mm, 0.0)
+        radius_mm = max(radii_mm(ring, rank)[1], 0.0)
 
         def crowded(run: list[Graduation], radius_mm: float = radius_mm) -> bool:
             least_mm = least_spacing_mm(ring.viewing_distance_mm)

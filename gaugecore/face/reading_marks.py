@@ -11,7 +11,7 @@ from gaugecore.drawing.outline_font import load_font
 from gaugecore.face.contrast import luminance
 from gaugecore.face.detents import label_height_mm
 from gaugecore.face.face import Face
-from gaugecore.face.graduations import Graduation, Rank, graduations_on, style_on
+from gaugecore.face.graduations import Graduation, Rank, graduations_on, radii_mm, style_on
 from gaugecore.face.scale_rings import Ring, rings_of
 from gaugecore.face.seeing import arcmin_of, height_for_mm
 from gaugecore.findings import Finding, Severity
@@ -87,61 +87,66 @@ def _check_ring(ring: Ring, face: Face) -> list[Finding]:
 
 
 def _check_by_night(ring: Ring, face: Face) -> list[Finding]:
-    """Return notes on what is read well by day only: one for the widths of all ranks, one for the spacing."""
+    """Return notes on what is read well by day only."""
     marks = graduations_on(ring, face)
     if len(marks) < 2:
         return []
+    return [*_thin_by_night(ring, marks), *_close_by_night(ring, marks)]
+
+
+def _thin_by_night(ring: Ring, marks: tuple[Graduation, ...]) -> list[Finding]:
+    """Return one note for the widths of all ranks."""
     scale = ring.viewing_distance_mm / _TABLE_DISTANCE_MM
-    place, at = f"face.{ring.where('graduations')}", f"at {ring.viewing_distance_mm:g} mm"
-    used = [rank for rank in Rank if any(mark.rank is rank for mark in marks)]
-    thin = [
-        (rank, width_mm, wanted_mm)
-        for rank in used
-        if (width_mm := style_on(ring, rank).width_mm)
-        < (wanted_mm := _LEAST_DIM_WIDTHS_MM[rank] * scale) * _NEAR
-    ]
     found = []
-    if thin:
-        found.append(
-            Finding(
-                rule="graduation-width-by-night",
-                severity=Severity.NOTE,
-                place=place,
-                message="By night, back-lit, the graduations are thin for this distance.",
-                measured=", ".join(f"{rank.value} {width_mm:g} mm" for rank, width_mm, _ in thin),
-                wanted=", ".join(f"{rank.value} {wanted_mm:.2f} mm" for rank, _, wanted_mm in thin)
-                + f" {at}",
-                source=_DIM_SOURCE,
-                remedy="Make them broader where the spacing allows it, or let fewer of them glow.",
-            )
+    for rank in (rank for rank in Rank if any(mark.rank is rank for mark in marks)):
+        width_mm, wanted_mm = style_on(ring, rank).width_mm, _LEAST_DIM_WIDTHS_MM[rank] * scale
+        if width_mm < wanted_mm * _NEAR:
+            found.append((f"{rank.value} {width_mm:g} mm", f"{rank.value} {wanted_mm:.2f} mm"))
+    if not found:
+        return []
+    measured, wanted = (", ".join(words) for words in zip(*found, strict=True))
+    return [
+        Finding(
+            rule="graduation-width-by-night",
+            severity=Severity.NOTE,
+            place=f"face.{ring.where('graduations')}",
+            message="By night, back-lit, the graduations are thin for this distance.",
+            measured=measured,
+            wanted=f"{wanted} at {ring.viewing_distance_mm:g} mm",
+            source=_DIM_SOURCE,
+            remedy="Make them broader where the spacing allows it, or let fewer of them glow.",
         )
+    ]
+
+
+def _close_by_night(ring: Ring, marks: tuple[Graduation, ...]) -> list[Finding]:
+    wanted_mm = _LEAST_DIM_SPACING_MM * ring.viewing_distance_mm / _TABLE_DISTANCE_MM
     spacing_mm, _, at_mm = _tightest(ring, marks)
-    if spacing_mm < _LEAST_DIM_SPACING_MM * scale * _NEAR:
-        found.append(
-            Finding(
-                rule="spacing-by-night",
-                severity=Severity.NOTE,
-                place=place,
-                message="By night, back-lit, graduations stand close for this distance.",
-                measured=f"{spacing_mm:.2f} mm",
-                wanted=f"at least {_LEAST_DIM_SPACING_MM * scale:.2f} mm {at}",
-                source=_DIM_SOURCE,
-                remedy="Leave out the finest graduations, or keep them if only the day needs them.",
-                at_mm=at_mm,
-            )
+    if spacing_mm >= wanted_mm * _NEAR:
+        return []
+    return [
+        Finding(
+            rule="spacing-by-night",
+            severity=Severity.NOTE,
+            place=f"face.{ring.where('graduations')}",
+            message="By night, back-lit, graduations stand close for this distance.",
+            measured=f"{spacing_mm:.2f} mm",
+            wanted=f"at least {wanted_mm:.2f} mm at {ring.viewing_distance_mm:g} mm",
+            source=_DIM_SOURCE,
+            remedy="Leave out the finest graduations, or keep them if only the day needs them.",
+            at_mm=at_mm,
         )
-    return found
+    ]
 
 
 def _tightest(ring: Ring, marks: tuple[Graduation, ...]) -> tuple[float, float, Point]:
     """Return the least spacing, the greatest thickness to spacing, and where that is.
 
-    Measured along the circle at the inner end of the shorter of two neighbours, where both are.
+    Measured along the circle at the inner end of one of two neighbours, as far in as both reach.
     """
     least_mm, thickest, at_mm = float("inf"), 0.0, (0.0, 0.0)
     for one, other in pairwise(marks):
-        shorter = min((style_on(ring, m.rank) for m in (one, other)), key=lambda style: style.length_mm)
-        radius_mm = max(ring.graduations.outer_radius_mm - shorter.length_mm, 0.0)
+        radius_mm = max(*(radii_mm(ring, mark.rank)[1] for mark in (one, other)), 0.0)
         spacing_mm = arc_length_mm(radius_mm, other.dial_deg - one.dial_deg)
         # the broad marks are few; the rule is about the marks that fill the scale
         thickness = min(style_on(ring, m.rank).width_mm for m in (one, other)) / max(spacing_mm, 1e-9)

@@ -6,7 +6,8 @@ from itertools import pairwise
 from typing import Final
 
 from gaugecore.face.face import Face, TipRule
-from gaugecore.face.graduations import graduations_of, style_of
+from gaugecore.face.graduations import graduations_of, radii_mm, style_of
+from gaugecore.face.scale_rings import rings_of
 from gaugecore.findings import Finding, Severity
 from gaugecore.polar import arc_length_mm
 
@@ -65,9 +66,9 @@ def _reach(face: Face, length_mm: float) -> list[Finding]:
         ]
     if not marks:
         return []
-    outer_mm = face.graduations.outer_radius_mm
-    shortest_mm = min(style_of(face, mark.rank).length_mm for mark in marks)
-    inner_mm = outer_mm - shortest_mm
+    # whichever ends are aligned, the shortest are those that reach neither as far in nor as far out
+    ends_mm = [radii_mm(rings_of(face)[0], rank) for rank in {mark.rank for mark in marks}]
+    outer_mm, inner_mm = min(outer for outer, _ in ends_mm), max(inner for _, inner in ends_mm)
     if face.tip_rule is TipRule.TO_MARKS:
         low_mm, high_mm = inner_mm - _FAR_OF_LENGTH * inner_mm, inner_mm
         wanted, source = "reach the shortest graduations and not cover them", _TO_MARKS_SOURCE

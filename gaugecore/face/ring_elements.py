@@ -9,7 +9,7 @@ from typing import Final
 
 from gaugecore.drawing.elements import AnyElement, Arc, Circle, Line, Operation
 from gaugecore.face.face import Ends, Face, Numerals, Orientation
-from gaugecore.face.graduations import Graduation, Rank, graduations_on, numerals_on, style_on
+from gaugecore.face.graduations import Graduation, Rank, graduations_on, numerals_on, radii_mm, style_on
 from gaugecore.face.scale import angle_deg, value_range
 from gaugecore.face.scale_rings import Ring
 from gaugecore.face.words import word
@@ -72,15 +72,6 @@ def _own_lines_deg(ring: Ring, rank: Rank, face: Face) -> list[float]:
 
 def _stands_on_one(dial_deg: float, lines_deg: list[float]) -> bool:
     return any(abs(math.remainder(line - dial_deg, _WHOLE_TURN_DEG)) < _SAME_LINE_DEG for line in lines_deg)
-
-
-def radii_mm(ring: Ring, rank: Rank) -> tuple[float, float]:
-    """Return the outer and the inner radius of the graduations of a rank."""
-    rings, length_mm = ring.graduations, style_on(ring, rank).length_mm
-    if rings.aligned is Ends.OUTER:
-        return rings.outer_radius_mm, rings.outer_radius_mm - length_mm
-    inner_mm = rings.outer_radius_mm - rings.major.length_mm
-    return inner_mm + length_mm, inner_mm
 
 
 def _base_arcs(ring: Ring, face: Face, marks: tuple[Graduation, ...]) -> Iterator[AnyElement]:

@@ -11,7 +11,7 @@ from typing import Final
 
 from gaugecore.drawing.lettering import width_mm
 from gaugecore.errors import DesignError
-from gaugecore.face.face import Numerals
+from gaugecore.face.face import Ends, Numerals
 from gaugecore.face.scale import LogarithmicScale, drawn_range
 from gaugecore.face.scale_rings import Marked, Ring, RingScale, exact
 from gaugecore.polar import arc_length_mm
@@ -124,8 +124,7 @@ def _chosen(ring: Ring) -> Steps:
     )
     span_deg = abs(end_deg - start_deg) * turns
     least_mm = least_spacing_mm(ring.viewing_distance_mm)
-    outer_mm = ring.graduations.outer_radius_mm
-    inner_mm = max(outer_mm - ring.graduations.minor.length_mm, 1.0)
+    inner_mm = _inner_ends_mm(ring)
 
     def spacing_mm(step: float, radius_mm: float) -> float:
         return arc_length_mm(radius_mm, span_deg * step / (high - low))
@@ -144,6 +143,13 @@ def _chosen(ring: Ring) -> Steps:
         return Steps(major=major, intermediate=None, minor=None)
     # no step leaves room for these numerals; the widest serves, and `check_face` says that they collide
     return Steps(major=candidates[-1][1], intermediate=None, minor=None)
+
+
+def _inner_ends_mm(ring: Ring) -> float:
+    """Return the radius of the inner ends of minor graduations, where they stand closest."""
+    rings = ring.graduations
+    length_mm = rings.minor.length_mm if rings.aligned is Ends.OUTER else rings.major.length_mm
+    return max(rings.outer_radius_mm - length_mm, 1.0)
 
 
 def _chosen_by_decades(ring: Ring) -> Steps:

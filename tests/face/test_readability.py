@@ -14,6 +14,7 @@ from gaugecore.face.contrast import contrast, luminance
 from gaugecore.face.face import (
     Aperture,
     DetentMark,
+    Ends,
     Face,
     FixingHoles,
     Graduations,
@@ -231,6 +232,23 @@ def test_both_conventions_of_the_tip_can_be_met() -> None:
     assert "pointer-reach" not in said(CLEAN, pointer_length_mm=33.4)
     over = changed(CLEAN, tip_rule=TipRule.OVER_MARKS)
     assert "pointer-reach" not in said(over, pointer_length_mm=34.0)
+
+
+def test_where_inner_ends_are_aligned_the_tip_reaches_the_longest() -> None:
+    # all inner ends at 36 - 5 = 31 mm, the outer ends of the shortest at 31 + 2.6 = 33.6 mm
+    inner = changed(CLEAN, graduations=changed(RINGS, aligned=Ends.INNER))
+    assert "pointer-reach" not in said(inner, pointer_length_mm=31.0)
+    assert "pointer-reach" in said(inner, pointer_length_mm=33.4)
+    over = changed(inner, tip_rule=TipRule.OVER_MARKS)
+    assert "pointer-reach" not in said(over, pointer_length_mm=33.4)
+    assert "pointer-reach" in said(over, pointer_length_mm=34.0)
+
+
+def test_where_inner_ends_are_aligned_graduations_stand_closest_there() -> None:
+    # 5.4° of dial angle, at 33.4 and at 31 mm
+    for aligned, spacing in ((Ends.OUTER, "3.15 mm"), (Ends.INNER, "2.92 mm")):
+        face = changed(CLEAN, viewing_distance_mm=5000.0, graduations=changed(RINGS, aligned=aligned))
+        assert said(face)["spacing"].measured == spacing
 
 
 @pytest.mark.parametrize(("length_mm", "gap_mm"), [(20.0, 1.4), (30.0, 1.6), (40.0, 1.8)])
