@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
@@ -32,25 +33,32 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
         outer_mm, inner_mm = radii_mm(ring, rank)
         width_mm = style_on(ring, rank).width_mm
         own_lines_deg = _own_lines_deg(ring, rank, face)
-        shown = [mark for mark in marks if mark.rank is rank]
+        shown = tuple(mark for mark in marks if mark.rank is rank)
         if own_lines_deg:
-            shown = [mark for mark in shown if not _stands_on_one(mark.dial_deg, own_lines_deg)]
-        dials_deg = [mark.dial_deg for mark in shown]
-        part = f"{ring.prefix}graduations.{rank.value}."
-        drawn += [
-            Line(
-                operation=Operation.PRINT,
-                part=f"{part}{mark.value:.12g}",
-                width_mm=width_mm,
-                colour=ring.ink_colour,
-                start_mm=start_mm,
-                end_mm=end_mm,
-            )
-            for mark, start_mm, end_mm in zip(
-                shown, dials_to_xy_mm(dials_deg, outer_mm), dials_to_xy_mm(dials_deg, inner_mm), strict=True
-            )
-        ]
+            shown = tuple(mark for mark in shown if not _stands_on_one(mark.dial_deg, own_lines_deg))
+        part = f"{ring.prefix}graduations.{rank.value}"
+        drawn += _lines(shown, part, width_mm, ring.ink_colour, outer_mm, inner_mm)
     return drawn
+
+
+# what a hand drags is mostly something else, and then the same lines come again at every frame
+@lru_cache(maxsize=64)
+def _lines(
+    marks: tuple[Graduation, ...], part: str, width_mm: float, colour: str, outer_mm: float, inner_mm: float
+) -> tuple[Line, ...]:
+    dials_deg = [mark.dial_deg for mark in marks]
+    starts_mm, ends_mm = (dials_to_xy_mm(dials_deg, radius_mm) for radius_mm in (outer_mm, inner_mm))
+    return tuple(
+        Line(
+            operation=Operation.PRINT,
+            part=f"{part}.{mark.value:.12g}",
+            width_mm=width_mm,
+            colour=colour,
+            start_mm=start_mm,
+            end_mm=end_mm,
+        )
+        for mark, start_mm, end_mm in zip(marks, starts_mm, ends_mm, strict=True)
+    )
 
 
 def _own_lines_deg(ring: Ring, rank: Rank, face: Face) -> list[float]:
