@@ -197,9 +197,11 @@ def _set(text: str, stroke_of_height: float, halvings: int = 0) -> _Line:
 
 
 def _halvings(height_mm: float) -> int:
-    """Return how often the chords of a large text are halved, so that none leaves its curve farther."""
-    # half as long, chords leave a curve a quarter as far
-    return max(0, math.ceil(math.log(height_mm / _CHORDS_SUIT_MM, 4.0)))
+    """Return how often the chords of a text are halved: once where it is large.
+
+    Every check of what runs into what takes four times as long for it, so more is left to fonts.
+    """
+    return int(height_mm > _CHORDS_SUIT_MM)
 
 
 @lru_cache(maxsize=256)
