@@ -62,13 +62,18 @@ def _numerals(ring: Ring, inks: Sequence[Ink]) -> Iterator[Finding]:
     # the boxes are taken once: a dial may have hundreds of numerals, and is checked while it is dragged
     mine = [(ink, ink.box) for ink in inks if ink.part.startswith(f"{ring.prefix}numerals.")]
     worst: tuple[float, Ink, Ink] | None = None
+    # where two meet the rule of clearances has said so; where all do, each pair would take its time
+    meeting: set[str] = set()
     for (one, box), (other, other_box) in combinations(mine, 2):
         apart = max(box.left_mm - other_box.right_mm, other_box.left_mm - box.right_mm)
         if one.part == other.part or apart >= wanted_mm or not _share_a_line(box, other_box):
             continue
+        if one.part in meeting or other.part in meeting:
+            continue
         clear_mm = apart_mm(one, other, limit_mm=wanted_mm)
-        # where they meet the rule of clearances has said so
-        if 0.0 < clear_mm < wanted_mm * _NEAR and (worst is None or clear_mm < worst[0]):
+        if clear_mm <= 0.0:
+            meeting |= {one.part, other.part}
+        elif clear_mm < wanted_mm * _NEAR and (worst is None or clear_mm < worst[0]):
             worst = clear_mm, one, other
     if worst is None:
         return

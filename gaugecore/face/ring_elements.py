@@ -33,11 +33,11 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
         outer_mm, inner_mm = radii_mm(ring, rank)
         width_mm = style_on(ring, rank).width_mm
         own_lines_deg = _own_lines_deg(ring, rank, face)
-        shown = tuple(mark for mark in marks if mark.rank is rank)
+        shown = [mark for mark in marks if mark.rank is rank]
         if own_lines_deg:
-            shown = tuple(mark for mark in shown if not _stands_on_one(mark.dial_deg, own_lines_deg))
+            shown = [mark for mark in shown if not _stands_on_one(mark.dial_deg, own_lines_deg)]
         part = f"{ring.prefix}graduations.{rank.value}"
-        drawn += _lines(shown, part, width_mm, ring.ink_colour, outer_mm, inner_mm)
+        drawn += _lines(tuple(shown), part, width_mm, ring.ink_colour, outer_mm, inner_mm)
     return drawn
 
 
