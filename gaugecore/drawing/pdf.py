@@ -19,7 +19,7 @@ from gaugecore.drawing.elements import AnyElement, Arc, Circle, Drawing, Outline
 from gaugecore.drawing.layers import DECIMALS, HAIRLINE_MM
 from gaugecore.drawing.ring import bow_of
 from gaugecore.drawing.runs import Run, runs_of
-from gaugecore.polar import Point
+from gaugecore.polar import Point, bulge_of, dial_to_xy_mm
 from gaugecore.units import mm_to_pt
 
 #: PDF has no arcs. Bézier pieces this long are off by less than a millionth of the radius.
@@ -180,20 +180,19 @@ class _Pen:
         begun: bool = False,
     ) -> None:
         """Trace an arc, from a dial angle on and clockwise, as curves."""
-        from reportlab.pdfgen import pdfgeom
-
-        # annotated as whole numbers in its stubs, meant for any
-        to_curves: Any = pdfgeom.bezierArc
-        box = (centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius)
+        if not begun:
+            path.moveTo(*dial_to_xy_mm(start_deg, radius, centre))
         pieces = math.ceil(abs(span_deg) / _LONGEST_PIECE_DEG)
+        piece_deg = span_deg / pieces
+        # the control points of a piece lie on its tangents, this far from its ends
+        reach = -4.0 / 3.0 * bulge_of(piece_deg) * radius
         for piece in range(pieces):
-            # PDF counts counter-clockwise from three o'clock
-            start = 90.0 - start_deg - span_deg * piece / pieces
-            for curve in to_curves(*box, start, -span_deg / pieces):
-                if not begun:
-                    path.moveTo(*curve[:2])
-                    begun = True
-                path.curveTo(*curve[2:])
+            one_deg, other_deg = (start_deg + piece_deg * at for at in (piece, piece + 1))
+            path.curveTo(
+                *dial_to_xy_mm(one_deg + 90.0, reach, dial_to_xy_mm(one_deg, radius, centre)),
+                *dial_to_xy_mm(other_deg - 90.0, reach, dial_to_xy_mm(other_deg, radius, centre)),
+                *dial_to_xy_mm(other_deg, radius, centre),
+            )
 
 
 def _straight_path(run: Run) -> Any:

@@ -94,15 +94,15 @@ def _drawn_together(sheet: Any, run: Run, flip: _Flip, seen: set[str]) -> Iterat
             yield from _lettering(sheet, run, flip, seen)
         case _:
             for element in run.elements:
-                yield _shape(sheet, element, flip, _look(element, element.part, seen))
+                yield _shape(sheet, element, flip, {**_look(element), **_identity(element.part, seen)})
 
 
 def _lines(sheet: Any, run: Run, flip: _Flip, seen: set[str]) -> Iterator[Any]:
     """Yield a path for each family of lines."""
     paths = iter(flip.lines(run))
     for family, kin in _families(run.elements):
-        look = _look(kin[0], family if len(kin) > 1 else kin[0].part, seen)
-        yield sheet.path(d=" ".join(islice(paths, len(kin))), **look)
+        identity = _identity(family if len(kin) > 1 else kin[0].part, seen)
+        yield sheet.path(d=" ".join(islice(paths, len(kin))), **_look(kin[0]), **identity)
 
 
 def _families(lines: Sequence[AnyElement]) -> Iterator[tuple[str, Sequence[AnyElement]]]:
@@ -128,13 +128,14 @@ def _family(part: str) -> str:
 
 
 def _lettering(sheet: Any, run: Run, flip: _Flip, seen: set[str]) -> Iterator[Any]:
-    """Yield a path for each text, which says what it spells."""
+    """Yield a group of texts that look alike, a path each, which says what it spells."""
     paths = iter(flip.lines(run))
+    group = sheet.g(stroke_linecap="round", **_look(run.first))
     for text in cast("Sequence[Strokes]", run.elements):
-        path = " ".join(islice(paths, len(text.polylines)))
-        drawn = sheet.path(d=path, stroke_linecap="round", **_look(text, text.part, seen))
+        drawn = sheet.path(d=" ".join(islice(paths, len(text.polylines))), **_identity(text.part, seen))
         drawn.set_desc(title=_plain(text.text))
-        yield drawn
+        group.add(drawn)
+    yield group
 
 
 def _shape(sheet: Any, element: AnyElement, flip: _Flip, look: dict[str, Any]) -> Any:
@@ -148,17 +149,22 @@ def _shape(sheet: Any, element: AnyElement, flip: _Flip, look: dict[str, Any]) -
             return sheet.path(d=path, fill_rule="evenodd", **look)
 
 
-def _look(element: AnyElement, part: str, seen: set[str]) -> dict[str, Any]:
+def _look(element: AnyElement) -> dict[str, Any]:
     filled = isinstance(element, (Circle, Outline)) and element.filled
     look: dict[str, Any] = {"fill": element.colour} if filled else {}
     if not filled or element.width_mm:
         look["stroke"] = element.colour
         look["stroke_width"] = _number(element.width_mm or HAIRLINE_MM)
-    identifier = _identifier(part)
-    if identifier not in seen:
-        seen.add(identifier)
-        look["id"] = identifier
     return look
+
+
+def _identity(part: str, seen: set[str]) -> dict[str, str]:
+    """Return the identifier of the first thing that shows a part; a file must not have one twice."""
+    identifier = "part-" + _NO_NAME.sub("_", part)
+    if identifier in seen:
+        return {}
+    seen.add(identifier)
+    return {"id": identifier}
 
 
 def _arc_path(arc: Arc, flip: _Flip) -> str:
@@ -184,10 +190,6 @@ def _loop_path(loop: tuple[Vertex, ...], flip: _Flip) -> str:
 def _number(value: float) -> str:
     text = f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def _identifier(part: str) -> str:
-    return "part-" + _NO_NAME.sub("_", part)
 
 
 def _plain(text: str) -> str:

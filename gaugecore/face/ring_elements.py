@@ -37,28 +37,35 @@ def graduation_elements(ring: Ring, face: Face) -> list[AnyElement]:
         if own_lines_deg:
             shown = [mark for mark in shown if not _stands_on_one(mark.dial_deg, own_lines_deg)]
         part = f"{ring.prefix}graduations.{rank.value}"
-        drawn += _lines(tuple(shown), part, width_mm, ring.ink_colour, outer_mm, inner_mm)
+        values, dials_deg = tuple(mark.value for mark in shown), tuple(mark.dial_deg for mark in shown)
+        drawn += _lines(values, dials_deg, part, width_mm, ring.ink_colour, outer_mm, inner_mm)
     return drawn
 
 
 # what a hand drags is mostly something else, and then the same lines come again at every frame
 @lru_cache(maxsize=64)
 def _lines(
-    marks: tuple[Graduation, ...], part: str, width_mm: float, colour: str, outer_mm: float, inner_mm: float
-) -> tuple[Line, ...]:
-    dials_deg = [mark.dial_deg for mark in marks]
+    values: tuple[float, ...],
+    dials_deg: tuple[float, ...],
+    part: str,
+    width_mm: float,
+    colour: str,
+    outer_mm: float,
+    inner_mm: float,
+) -> list[Line]:
+    """Return the lines of graduations; whoever takes them leaves the list as it is."""
     starts_mm, ends_mm = (dials_to_xy_mm(dials_deg, radius_mm) for radius_mm in (outer_mm, inner_mm))
-    return tuple(
+    return [
         Line(
             operation=Operation.PRINT,
-            part=f"{part}.{mark.value:.12g}",
+            part=f"{part}.{value:.12g}",
             width_mm=width_mm,
             colour=colour,
             start_mm=start_mm,
             end_mm=end_mm,
         )
-        for mark, start_mm, end_mm in zip(marks, starts_mm, ends_mm, strict=True)
-    )
+        for value, start_mm, end_mm in zip(values, starts_mm, ends_mm, strict=True)
+    ]
 
 
 def _own_lines_deg(ring: Ring, rank: Rank, face: Face) -> list[float]:
