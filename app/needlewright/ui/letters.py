@@ -1,8 +1,8 @@
 """Texts as pixels.
 
 Lettering is by far the dearest to paint, and of all things on a dial it changes least: while a hand drags
-something else, the same text comes again at the same place. So a text is painted once, on its own, and its
-pixels are laid on after that.
+something else, the same text comes again at the same place. So a text that comes again is painted once more,
+on its own, and its pixels are laid on after that.
 """
 
 from __future__ import annotations
@@ -40,6 +40,8 @@ class Letters:
         self._size = QSize()
         #: By the identity of the path, which is the same object as long as the text is the same.
         self._kept: dict[int, _Text] = {}
+        #: What the picture before showed, likewise.
+        self._met: set[int] = set()
         self._grain: tuple[float, int, int] = (0.0, 0, 0)
         self._origin = QPoint()
 
@@ -56,6 +58,14 @@ class Letters:
         """End a picture of these: what is not among them is forgotten."""
         names = {id(piece.path) for piece in pieces if piece.lettered}
         self._kept = {name: text for name, text in self._kept.items() if name in names}
+        self._met = names
+
+    def pixels_of_known(self, piece: Stretch) -> tuple[QPoint, QImage] | None:
+        """Return the `pixels` of a text that the picture before showed too; of one that moves, none.
+
+        What a hand drags is somewhere else in each picture, and so is quicker painted there at once.
+        """
+        return self.pixels(piece) if id(piece.path) in self._met else None
 
     def pixels(self, piece: Stretch) -> tuple[QPoint, QImage] | None:
         """Return the pixels of a text and where they lie in the picture; none where nothing of it is seen.

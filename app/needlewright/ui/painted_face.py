@@ -111,7 +111,7 @@ class PaintedFace:
     def _lay_on(self, painter: QPainter, pieces: list[Stretch], transform: QTransform) -> None:
         painter.setTransform(transform)
         for piece in pieces:
-            pixels = self.letters.pixels(piece)
+            pixels = self.letters.pixels_of_known(piece)
             if pixels is None:
                 paint_piece(painter, piece)
             else:

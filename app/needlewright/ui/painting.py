@@ -29,12 +29,15 @@ from gaugecore.drawing.elements import (
     Vertex,
 )
 from gaugecore.drawing.layers import HAIRLINE_MM, LAYERS
+from gaugecore.drawing.polylines import Polylines
 from gaugecore.polar import Point, bulge_of, dial_to_xy_mm, span_of_bulge, xy_mm_to_dial
 
 #: Longest piece of an arc that is one curve; with these a line is within 4 % of a pixel's shade of the truth.
 _PIECE_DEG = 15.0
 #: Furthest that the edge of a letter may be from the truth; a tenth of a pixel at twenty times true size.
 _FLAT_MM = 0.005
+#: A millionth of a millimetre.
+_DUST_DECIMALS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +199,11 @@ def _(element: Outline, path: QPainterPath) -> None:
 
 @add_to_path.register
 def _(element: Strokes, path: QPainterPath) -> None:
-    for line in element.polylines:
+    _add_polylines(element.polylines, path)
+
+
+def _add_polylines(drawn: Polylines, path: QPainterPath) -> None:
+    for line in drawn:
         path.moveTo(*line[0])
         for point in line[1:]:
             path.lineTo(*point)
@@ -251,10 +258,21 @@ def _filled(element: AnyElement) -> QPainterPath:
 @lru_cache(maxsize=2048)
 def _inked(element: Strokes) -> QPainterPath:
     """Return what the pen covers in writing a text: to fill this is three times as quick as to write it."""
+    drawn = element.polylines
+    if not drawn:
+        return QPainterPath()
+    # a text that moves is the same text, but for the dust of its coordinates
+    from_its_start = (drawn.points_mm - drawn.points_mm[0]).round(_DUST_DECIMALS)
+    ink = _outline(Polylines(from_its_start, drawn.lengths), element.width_mm or HAIRLINE_MM)
+    return ink.translated(*drawn.points_mm[0].tolist())
+
+
+@lru_cache(maxsize=1024)
+def _outline(drawn: Polylines, width_mm: float) -> QPainterPath:
     line = QPainterPath()
-    add_to_path(element, line)
+    _add_polylines(drawn, line)
     stroker = QPainterPathStroker()
-    stroker.setWidth(element.width_mm or HAIRLINE_MM)
+    stroker.setWidth(width_mm)
     stroker.setCapStyle(Qt.PenCapStyle.RoundCap)
     stroker.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     stroker.setCurveThreshold(_FLAT_MM)
