@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt
@@ -13,8 +15,10 @@ from PySide6.QtWidgets import QApplication
 
 from gaugecore.polar import Point, dial_to_xy_mm
 
-_MOVES = 60
+_MOVES, _TAKES = 60, 5
 _LONGEST_S = 5.0
+_CACHE = type(lru_cache(id))
+_OURS = ("gaugecore.face", "gaugecore.drawing", "needlewright")
 
 
 @dataclass(frozen=True)
@@ -52,14 +56,34 @@ class _Painted(QObject):
 
 
 def frames_ms(window: Any, drag: Drag) -> list[float]:
-    """Return how long each move of a drag that changes something takes until the dial is painted."""
+    """Return how long each move of a drag that changes something takes until the dial is painted.
+
+    The drag is made several times, each time as if for the first, and the least of each move counts: a moment
+    that the machine gives to others falls on another move each time, and what the window does falls on the
+    same.
+    """
+    takes = []
+    for _ in range(_TAKES):
+        _forget()
+        takes.append(_dragged_ms(window, drag))
+    return [min(take[move] for take in takes if move in take) for move in sorted(takes[0])]
+
+
+def _forget() -> None:
+    """Empty the caches of ours: a hand seldom drags over the same values twice."""
+    for kept in gc.get_objects():
+        if isinstance(kept, _CACHE) and kept.__module__.startswith(_OURS):
+            kept.cache_clear()
+
+
+def _dragged_ms(window: Any, drag: Drag) -> dict[int, float]:
     canvas, document = window.dial.canvas, window.document
     painted = _Painted(canvas)
     window.desk.select_part(drag.part)
     QTest.qWait(500)  # a hand that has selected something does not drag it at once
     start, end = (_at(canvas, point_mm) for point_mm in (drag.from_mm, drag.to_mm))
     _send(canvas, QEvent.Type.MouseButtonPress, start)
-    taken = []
+    taken: dict[int, float] = {}
     for move in range(1, _MOVES + 1):
         before, count = document.panel, painted.count
         start_s = time.perf_counter()
@@ -69,7 +93,7 @@ def frames_ms(window: Any, drag: Drag) -> list[float]:
             continue  # nothing snapped over, so nothing is to be seen
         while painted.count == count and time.perf_counter() - start_s < _LONGEST_S:
             QApplication.processEvents()
-        taken.append(1000.0 * (time.perf_counter() - start_s))
+        taken[move] = 1000.0 * (time.perf_counter() - start_s)
     _send(canvas, QEvent.Type.MouseButtonRelease, end)
     document.steps.undo()
     canvas.removeEventFilter(painted)
