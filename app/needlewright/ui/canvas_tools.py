@@ -32,8 +32,8 @@ class CanvasTools(QWidget):
         self._canvas = canvas
         self._zooms: list[QToolButton] = []
         row = QHBoxLayout(self)
-        row.setContentsMargins(8, 4, 8, 4)
-        row.setSpacing(4)
+        row.setContentsMargins(4, 4, 4, 4)
+        row.setSpacing(3)
         for text, spoken, do in (
             (self.tr("Fit"), self.tr("Show the whole dial"), canvas.fit),
             (self.tr("True size"), self.tr("Show the dial as large as it will be"), self.true_size),
@@ -73,8 +73,9 @@ class CanvasTools(QWidget):
 
     def _menu(self, title: str, actions: list[QAction]) -> QToolButton:
         button = QToolButton()
-        button.setText(title)
+        button.setObjectName("opener")
         button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        _name(button, title)
         menu = QMenu(button)
         menu.addActions(actions)
         button.setMenu(menu)
@@ -103,7 +104,7 @@ class CanvasTools(QWidget):
         self._finishes[-1].setChecked(True)
 
     def _show_every(self) -> None:
-        self._finish.setText(self._finishes[-1].text())
+        _name(self._finish, self._finishes[-1].text())
         self._enable_zoom(False)
         self.compare_wanted.emit()
 
@@ -114,7 +115,7 @@ class CanvasTools(QWidget):
 
     def _show_finish(self, finish: Finish) -> None:
         said = in_words(finish) if finish is Finish.NIGHT else self.tr("as {0}").format(in_words(finish))
-        self._finish.setText(capital(said))
+        _name(self._finish, capital(said))
         self._enable_zoom(True)
         self.finish_wanted.emit(finish)
 
@@ -136,6 +137,12 @@ class CanvasTools(QWidget):
             action.toggled.connect(lambda shown, overlay=overlay: self._canvas.show_overlay(overlay, shown))
             made.append(action)
         return made
+
+
+def _name(opener: QToolButton, title: str) -> None:
+    # the style squeezes its own arrow into the corner, where it reads as a comma
+    opener.setText(f"{title}\u200a▾")
+    opener.setAccessibleName(title)
 
 
 def _button(text: str, spoken: str, do: object) -> QToolButton:

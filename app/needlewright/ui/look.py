@@ -72,6 +72,7 @@ QToolButton#lineAction { border: none; background: transparent; color: palette(l
 QToolButton#lineAction:disabled { color: palette(shadow); }
 QToolButton#lineAction:hover, QToolButton#adder:hover { text-decoration: underline; }
 QToolButton#adder { border: none; background: transparent; color: palette(link); padding: 4px 2px; }
+QToolButton#opener::menu-indicator { image: none; }
 QToolButton#stage { border: none; border-bottom: 3px solid transparent; padding: 6px 14px 5px 14px;
     background: transparent; text-align: left; }
 QToolButton#stage:hover { background: palette(midlight); }
