@@ -172,7 +172,7 @@ def _arc_path(arc: Arc, flip: _Flip) -> str:
     end = dial_to_xy_mm(arc.end_deg, arc.radius_mm, arc.centre_mm)
     radius = _number(arc.radius_mm)
     large = int(arc.end_deg - arc.start_deg > 180.0)
-    return f"M{flip.point(start)} A{radius} {radius} 0 {large} 1 {flip.point(end)}"
+    return f"M{flip.point(start)} A {radius} {radius} 0 {large} 1 {flip.point(end)}"
 
 
 def _loop_path(loop: tuple[Vertex, ...], flip: _Flip) -> str:
@@ -181,7 +181,7 @@ def _loop_path(loop: tuple[Vertex, ...], flip: _Flip) -> str:
         end = flip.point((next_x, next_y))
         if bulge:
             radius = _number(bow_of((x, y), (next_x, next_y), bulge).radius_mm)
-            words.append(f"A{radius} {radius} 0 {int(abs(bulge) > 1.0)} {int(bulge < 0.0)} {end}")
+            words.append(f"A {radius} {radius} 0 {int(abs(bulge) > 1.0)} {int(bulge < 0.0)} {end}")
         else:
             words.append(f"L{end}")
     return " ".join([*words, "Z"])
